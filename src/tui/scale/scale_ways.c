@@ -232,16 +232,16 @@ static void way_whole(void *context, size_t index, struct pm_pick_row *row)
     for (size_t i = 0; i < offer->count; i++)
         added += offer->items[i].add;
     if (offer->count == 0)
-        pm_text_add(&row->cells[4], "Nothing is added.");
+        pm_text_add(&row->cells[4], "Nothing is added");
     else
         pm_text_addf(&row->cells[4], "Still to pour %s", shown(room, added, mass));
     for (size_t i = 0; i < offer->count && offer->count <= TOLD_MOST; i++)
         pm_text_addf(&row->cells[4], "%s%s %s", i > 0 ? ", " : ": ", offer->items[i].name,
                      shown(room, offer->items[i].add, mass));
     if (offer->count > TOLD_MOST)
-        pm_text_addf(&row->cells[4], " of %zu lines.", offer->count);
+        pm_text_addf(&row->cells[4], " of %zu lines", offer->count);
     if (offer->left_over > 0)
-        pm_text_addf(&row->cells[4], "; %s stay too much", shown(room, offer->left_over, mass));
+        pm_text_addf(&row->cells[4], "; %s stays too much", shown(room, offer->left_over, mass));
 }
 
 /* The second look, and then it is gone. */
