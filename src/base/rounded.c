@@ -3,6 +3,8 @@
 
 #include "permille/base/text.h"
 
+#include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 static struct pm_rounded signed_with(struct pm_rounded rounded, char sign)
@@ -23,6 +25,9 @@ struct pm_rounded pm_rounded(double value, int digits, char sign)
 {
     struct pm_rounded rounded;
     pm_print(rounded.text, sizeof rounded.text, "%.*g", digits, without_minus(value));
+    const double read = strtod(rounded.text, NULL);
+    if (strchr(rounded.text, 'e') != NULL && fabs(read) >= 1 && fabs(read) < PM_ROUNDED_PLAIN)
+        pm_print(rounded.text, sizeof rounded.text, "%.0f", read);
     return signed_with(rounded, sign);
 }
 

@@ -13,6 +13,9 @@ static void digits_count(void **state)
     (void)state;
     assert_string_equal(pm_rounded(0.041666, 3, '.').text, "0.0417");
     assert_string_equal(pm_rounded(12, 3, ',').text, "12");
+    assert_string_equal(pm_rounded(99.98, 2, ',').text, "100");
+    assert_string_equal(pm_rounded(-7912, 2, ',').text, "-7900");
+    assert_string_equal(pm_rounded(999600, 3, '.').text, "1e+06");
     assert_string_equal(pm_rounded(-1.2345, 3, ',').text, "-1,23");
     assert_string_equal(pm_rounded(2.5e9, 3, ',').text, "2,5e+09");
 }
