@@ -220,25 +220,29 @@ static void add_line(struct reader *reader, const struct pm_jot *jot, bool lead)
     line->doubt = doubt_of(jot, line, amount);
 }
 
-/* Words alone below a line join its comment, as far as comments go. */
-static void add_comment(struct pm_jotted_line *line, const char *words, struct pm_arena *arena)
+/* Both, as far as comments go. */
+static const char *joined_to(const char *first, const char *between, const char *second,
+                             struct pm_arena *arena)
 {
     struct pm_text both = PM_TEXT_EMPTY;
-    if (line->comment != NULL && strlen(line->comment) + strlen(words) > PM_JOTTED_COMMENT)
-        return;
-    if (line->comment != NULL)
-        pm_text_addf(&both, "%s; ", line->comment);
-    pm_text_add(&both, words);
-    line->comment = pm_arena_text(arena, pm_text_get(&both));
+    if (first != NULL && strlen(first) + strlen(second) > PM_JOTTED_COMMENT)
+        return first;
+    if (first != NULL)
+        pm_text_addf(&both, "%s%s", first, between);
+    pm_text_add(&both, second);
+    const char *kept = pm_arena_text(arena, pm_text_get(&both));
     arena->failed = arena->failed || !pm_text_ok(&both);
     pm_text_release(&both);
+    return kept;
 }
 
+/* Words alone below a line are about it, or its neighbour without an amount. */
 static void add_words(struct pm_jotted_line *line, const struct pm_jot *jot, struct pm_arena *arena)
 {
     const char *name = pm_jot_words(jot, 0, jot->count, "?-.:=,; ", arena);
-    add_comment(line, jot->text, arena);
-    line->below = name != NULL ? name : line->below;
+    line->comment = joined_to(line->comment, "; ", jot->text, arena);
+    if (name != NULL)
+        line->below = joined_to(line->below, "\n", name, arena);
 }
 
 /* ---- formulas -------------------------------------------------------------------------------- */

@@ -336,10 +336,17 @@ static enum pm_status doubt_below(struct pm_studio *studio, struct pm_bringing *
                                   const struct pm_brought_line *line, char *words, size_t size,
                                   struct pm_error *err)
 {
-    struct found found = {.match = PM_MATCH_NEW};
-    const enum pm_status status = find_exact(studio, bringing, line->below, true, &found, err);
-    if (status == PM_OK && (found.material != 0 || found.accord != 0))
-        pm_print(words, size, "\"%s\" stands below it without an amount", line->below);
+    enum pm_status status = PM_OK;
+    for (const char *at = line->below; status == PM_OK && *at != '\0' && words[0] == '\0';) {
+        const size_t length = strcspn(at, "\n");
+        const char *name = pm_arena_text_bytes(&bringing->arena, at, length);
+        struct found found = {.match = PM_MATCH_NEW};
+        status = name != NULL ? find_exact(studio, bringing, name, true, &found, err)
+                              : pm_fail_memory(err);
+        if (status == PM_OK && (found.material != 0 || found.accord != 0))
+            pm_print(words, size, "\"%s\" stands below it without an amount", name);
+        at += length + (at[length] == '\n');
+    }
     return status;
 }
 

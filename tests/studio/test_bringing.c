@@ -139,9 +139,10 @@ static const struct {
      "Linalool|exact|60\n"
      "Coumarin|exact|40\n"},
     /* an amount forgotten; comments of more than one line */
-    {"Linalool 600\nVanillin ?\nCoumarin 400\nsweet\nfor the hay\n", "= Brought in 1000 1000\n"
-                                                                     "Linalool|exact|600|?\n"
-                                                                     "Coumarin|exact|400\n"},
+    {"Linalool 600\nVanillin ?\nthe old lot\nCoumarin 400\nsweet\nfor the hay\n",
+     "= Brought in 1000 1000\n"
+     "Linalool|exact|600|?\n"
+     "Coumarin|exact|400\n"},
     /* a range is two numbers */
     {"Linalool 600 - 650\nCoumarin 350\n", "= Brought in 1000 1000\n"
                                            "Linalool 600|new|650|?\n"

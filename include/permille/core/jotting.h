@@ -48,8 +48,8 @@ struct pm_jotted_line {
     pm_strength strength; /* 0: none was written; PM_NEAT: "neat" was */
     const char *solvent;  /* as written, or NULL */
     const char *comment;  /* or NULL */
-    const char *below;    /* words alone on the line below, a comment unless they are the name of
-                             something; or NULL */
+    const char *below;    /* words alone on lines below, each on one of its own: a comment, unless
+                             they are the name of something; or NULL */
     const char *doubt;    /* what the person should look at; NULL: nothing */
 };
 struct pm_jotted_formula {
@@ -69,7 +69,7 @@ struct pm_jotting {
     struct pm_arena arena;
 };
 
-#define PM_JOTTED_COMMENT 2000               /* bytes up to which lines of words join one comment */
+#define PM_JOTTED_COMMENT 2000               /* bytes up to which lines of words are joined */
 #define PM_JOTTING_BYTES  (16 * 1024 * 1024) /* longest text */
 
 /* Decimal points and commas are both read, each line by itself ("1.234,5" and "1,234.5" are

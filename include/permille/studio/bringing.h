@@ -57,7 +57,7 @@ struct pm_brought_line {
     bool left_out;       /* by the person */
     /* What was written, before it became parts. */
     const char *written_doubt; /* of the amount or the strength */
-    const char *below;         /* words alone on the line below, or NULL */
+    const char *below;         /* words alone on lines below, or NULL */
     int64_t amount;            /* 1e-6 of its unit */
     enum pm_jotted_unit unit;
     bool has_amount;
