@@ -68,7 +68,8 @@ void pm_series_say_what(const struct pm_series_trial *row, char sign, struct pm_
 {
     char amount[PM_AMOUNT_TEXT];
     if (row->amount >= 0)
-        pm_text_addf(out, "%s parts", pm_decimal_exact(row->amount, 6, sign, amount));
+        pm_text_addf(out, row->amount == PM_PART ? "%s part" : "%s parts",
+                     pm_decimal_exact(row->amount, 6, sign, amount));
     else if (row->ratio != NULL)
         pm_text_add(out, row->ratio);
     else if (row->omitted != NULL)

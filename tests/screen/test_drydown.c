@@ -110,7 +110,7 @@ static void a_ladder_is_made_rated_and_weighed(void **state)
     play_golden(PLAY, "drydown-ladder-80x24");
     play_type(PLAY, "7");
     play_keys(PLAY, "Enter");
-    play_sees(PLAY, "Rated Harbour/2 (1 parts) 7. Saved.");
+    play_sees(PLAY, "Rated Harbour/2 (1 part) 7. Saved.");
     play_keys(PLAY, "p Enter");
     play_sees(PLAY, "Premix A");
     play_keys(PLAY, "Esc i");
