@@ -300,6 +300,7 @@ dist:
 # leaves no trace: the same sources give the same bytes anywhere.
 NO_TRACE = -ffile-prefix-map=$(CURDIR)=. -ffile-prefix-map=$(BUILD)/package=package
 deb:
+	@.ci/setup package
 	@$(MAKE) BUILD=$(BUILD)/package CFLAGS='$(CFLAGS) $(NO_TRACE)' \
 	    LDFLAGS='$(LDFLAGS) -Wl,-z,relro,-z,now' deb-here
 deb-here: program
