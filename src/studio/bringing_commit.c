@@ -9,6 +9,7 @@
 #include "bringing.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/text_set.h"
 #include "permille/base/utf8.h"
 #include "permille/core/change.h"
 
@@ -19,6 +20,9 @@ struct commit {
     struct pm_studio *studio;
     struct pm_bringing *bringing;
     int64_t *materials, *solvents; /* of each line; owned */
+    struct pm_text_set names;      /* that were not there before */
+    int64_t *made;                 /* the material of each; owned */
+    size_t made_capacity;
     size_t formulas, fresh;
 };
 
@@ -63,20 +67,40 @@ static enum pm_status use_material(struct commit *commit, int64_t id, struct pm_
     return status;
 }
 
-/* The material as it was matched; what was to be new may have been made for an earlier line. */
-static enum pm_status have_material(struct commit *commit, int64_t matched, const char *name,
-                                    bool solvent, int64_t *id, struct pm_error *err)
+/* One that was not there; it may have been made for an earlier line, under another spelling. */
+static enum pm_status have_new(struct commit *commit, const char *name, bool solvent, int64_t *id,
+                               struct pm_error *err)
 {
     struct pm_error why;
-    *id = matched;
-    if (matched != 0)
-        return use_material(commit, matched, err);
     const enum pm_status status = pm_material_by_name(commit->studio->library, name, id, &why);
     if (status == PM_OK)
         return use_material(commit, *id, err);
     return status == PM_MISSING || status == PM_REFUSED
                ? make_material(commit, name, solvent, id, err)
                : pm_fail(err, status, "%s", why.text);
+}
+
+/* The material as it was matched. */
+static enum pm_status have_material(struct commit *commit, int64_t matched, const char *name,
+                                    bool solvent, int64_t *id, struct pm_error *err)
+{
+    *id = matched;
+    if (matched != 0)
+        return use_material(commit, matched, err);
+    size_t place = pm_text_set_place(&commit->names, name);
+    if (place != PM_MAP_NONE) {
+        *id = commit->made[place];
+        return PM_OK;
+    }
+    const enum pm_status status = have_new(commit, name, solvent, id, err);
+    if (status != PM_OK)
+        return status;
+    if (!pm_grow(&commit->made, &commit->made_capacity, commit->names.count + 1,
+                 sizeof *commit->made) ||
+        !pm_text_set_add(&commit->names, name, &place))
+        return pm_fail_memory(err);
+    commit->made[place] = *id;
+    return PM_OK;
 }
 
 static bool comes_in(const struct commit *commit, size_t formula, size_t line)
@@ -199,16 +223,26 @@ static enum pm_status fill(struct commit *commit, const struct pm_brought_formul
     if (status == PM_OK) {
         pm_trial_weigh(trial);
         trial->settled = trial->count > 0 && pm_trial_total(trial) == trial->base;
-        status = pm_trial_check(trial, err);
     }
     return status;
 }
 
-/* Ratios that do not agree with the parts beside them are let go. */
+static bool has_core(const struct pm_trial *trial)
+{
+    for (size_t i = 0; i < trial->count; i++)
+        if (trial->lines[i].core != 0)
+            return true;
+    return false;
+}
+
+/* Ratios that do not agree with the parts beside them are let go. What else is wrong, writing it
+ * finds. */
 static enum pm_status make_content(struct commit *commit, const struct pm_brought_formula *formula,
                                    struct pm_trial *trial, struct pm_error *err)
 {
     enum pm_status status = fill(commit, formula, true, trial, err);
+    if (status == PM_OK && has_core(trial))
+        status = pm_trial_check(trial, err);
     if (status == PM_DAMAGED) {
         pm_trial_release(trial);
         status = fill(commit, formula, false, trial, err);
@@ -327,6 +361,8 @@ enum pm_status pm_bringing_commit(struct pm_studio *studio, struct pm_bringing *
         say(&commit);
     pm_free(commit.materials);
     pm_free(commit.solvents);
+    pm_free(commit.made);
+    pm_text_set_release(&commit.names);
     status = pm_step_end(&step, status, "import", err);
     if (status == PM_OK && first != NULL)
         *first = id;

@@ -6,7 +6,10 @@
 
 #include "permille/base/csv.h"
 #include "permille/base/json_read.h"
+#include "permille/base/mem.h"
+#include "permille/base/text_set.h"
 #include "permille/base/utf8.h"
+#include "permille/base/word.h"
 
 #include <string.h>
 
@@ -144,11 +147,29 @@ static const struct heading {
     {COLUMN_COMMENT, "note", PM_JOTTED_PARTS},
 };
 
+/* A row of a table before the decimal sign is known. */
+struct row {
+    struct pm_brought_line line;
+    size_t formula;
+    const char *amount; /* as it stands there, or NULL */
+    bool is_total;
+};
+
 struct table {
     struct pm_csv csv;
+    size_t columns;
     int at[COLUMN_COUNT]; /* -1: not there */
     enum pm_jotted_unit unit;
-    char decimal; /* '\0': no amount has one */
+    struct row *rows; /* these and their strings are the arena's */
+    size_t row_count;
+    struct pm_arena arena;
+    struct pm_text_set names; /* of formulas, folded, by their places in `formulas` */
+    size_t *formulas;         /* owned */
+    size_t capacity;
+    const char *above; /* the formula's name in the row above, or NULL */
+    bool any[2];       /* an amount has a point, a comma */
+    size_t votes[2];   /* amounts in which it can only be the decimal sign */
+    char decimal;      /* '\0': no amount has one */
 };
 
 /* The first heading of the list that is there counts. */
@@ -174,6 +195,7 @@ static bool open_table(struct table *table, const char *text, size_t length)
     pm_csv_init(&table->csv, text, length);
     if (pm_csv_next(&table->csv, &more, NULL) != PM_OK || !more)
         return false;
+    table->columns = table->csv.count;
     find_columns(table);
     return table->at[COLUMN_NAME] >= 0 && table->at[COLUMN_AMOUNT] >= 0;
 }
@@ -232,32 +254,28 @@ static size_t decimals_of(const char *text, char *sign)
     return last != NULL ? strspn(last + 1, "0123456789") : 0;
 }
 
-/* The decimal sign of the column: what stands before other than three digits, or beside the other
- * sign as the last; where nothing tells, what is not the separator. */
-static enum pm_status find_decimal(const char *text, size_t length, char *out, struct pm_error *err)
+/* An amount tells the decimal sign of its column: by other than three digits behind it, or by
+ * standing behind the other sign as the last. */
+static void hear_amount(struct table *table, const char *amount)
 {
-    struct table table;
-    size_t votes[2] = {0, 0};
-    bool more = open_table(&table, text, length), any[2] = {false, false};
-    enum pm_status status = PM_OK;
-    while (more && (status = pm_csv_next(&table.csv, &more, err)) == PM_OK && more) {
-        char sign;
-        const char *amount = cell(&table, COLUMN_AMOUNT);
-        const size_t digits = amount != NULL ? decimals_of(amount, &sign) : 0;
-        if (digits == 0)
-            continue;
-        any[sign == ','] = true;
-        if (digits != 3 || (strchr(amount, '.') != NULL && strchr(amount, ',') != NULL) ||
-            amount[0] == '0')
-            votes[sign == ',']++;
-    }
-    *out = votes[1] > votes[0]                               ? ','
-           : votes[0] > votes[1]                             ? '.'
-           : any[1] && !any[0] && table.csv.separator != ',' ? ','
-           : any[0]                                          ? '.'
-                                                             : '\0';
-    pm_csv_release(&table.csv);
-    return status;
+    char sign;
+    const size_t digits = decimals_of(amount, &sign);
+    if (digits == 0)
+        return;
+    table->any[sign == ','] = true;
+    if (digits != 3 || (strchr(amount, '.') != NULL && strchr(amount, ',') != NULL) ||
+        amount[0] == '0')
+        table->votes[sign == ',']++;
+}
+
+/* Where nothing tells, what is not the separator. '\0': no amount has one. */
+static char decimal_of(const struct table *table)
+{
+    return table->votes[1] > table->votes[0]                                ? ','
+           : table->votes[0] > table->votes[1]                              ? '.'
+           : table->any[1] && !table->any[0] && table->csv.separator != ',' ? ','
+           : table->any[0]                                                  ? '.'
+                                                                            : '\0';
 }
 
 /* The amount with a point as its decimal sign and without marks between thousands. */
@@ -278,35 +296,33 @@ static void take_amount(struct pm_bringing *out, const struct table *table, cons
     line->has_amount = pm_jotted_amount(pm_text_get(&plain), &line->amount, &unit);
     pm_text_release(&plain);
     line->unit = unit;
-    if (!line->has_amount)
+    if (!line->has_amount && line->written_doubt == NULL)
         line->written_doubt = "the amount is no number";
-    else if (unit == PM_JOTTED_PARTS)
+    else if (line->has_amount && unit == PM_JOTTED_PARTS)
         line->unit = table->unit;
     if (line->has_amount && unit == PM_JOTTED_PARTS && table->unit == PM_JOTTED_MASS &&
         line->amount > PM_MASS_MAX)
         line->has_amount = false;
-    if (line->unit == PM_JOTTED_DROPS)
+    if (line->unit == PM_JOTTED_DROPS && line->written_doubt == NULL)
         line->written_doubt = "drops and millilitres say nothing about mass: weigh it";
 }
 
-static void take_row(struct pm_bringing *out, const struct table *table)
+static void take_row(struct pm_bringing *out, const struct table *table,
+                     struct pm_brought_line *line)
 {
     struct pm_text text = PM_TEXT_EMPTY;
-    struct pm_brought_line *line = add_line(out);
-    const char *amount = cell(table, COLUMN_AMOUNT), *strength = cell(table, COLUMN_STRENGTH);
-    if (line == NULL)
-        return;
-    for (size_t i = 0; i < table->csv.count; i++)
-        pm_text_addf(&text, "%s%s", i > 0 ? "  " : "", table->csv.fields[i]);
+    const char *strength = cell(table, COLUMN_STRENGTH);
+    for (size_t i = 0; i < table->csv.count; i++) {
+        pm_text_add(&text, i > 0 ? "  " : "");
+        pm_text_add(&text, table->csv.fields[i]);
+    }
     line->at = table->csv.line;
     line->text = pm_arena_text(&out->arena, pm_text_get(&text));
     out->arena.failed = out->arena.failed || !pm_text_ok(&text);
     pm_text_release(&text);
     line->name = pm_arena_text(&out->arena, cell(table, COLUMN_NAME));
     line->comment = pm_arena_text(&out->arena, cell(table, COLUMN_COMMENT));
-    if (amount != NULL)
-        take_amount(out, table, amount, line);
-    else
+    if (cell(table, COLUMN_AMOUNT) == NULL)
         line->written_doubt = "there is no amount";
     if (strength != NULL && pm_strength_read(strength, &line->strength, NULL) != PM_OK) {
         line->strength = PM_NEAT;
@@ -324,36 +340,122 @@ static bool is_total_row(const struct table *table)
     return name != NULL && (pm_fold_equal(name, "total") || pm_fold_equal(name, "sum"));
 }
 
-/* Rows of one formula may stand apart: each goes with the last of its name. */
+/* The formula the row belongs to, which is added where it is new: rows of one formula may stand
+ * apart, and one that names none goes with the row above. False when memory ran out. */
+static bool find_formula(struct pm_bringing *out, struct table *table, size_t *formula)
+{
+    const char *name = cell(table, COLUMN_FORMULA);
+    size_t place = 0;
+    if (table->row_count > 0 && (name == NULL || pm_same_text(name, table->above))) {
+        *formula = table->rows[table->row_count - 1].formula;
+        return true;
+    }
+    char *folded = pm_fold(name != NULL ? name : "");
+    const size_t before = table->names.count;
+    const bool known =
+        folded != NULL && pm_text_set_add(&table->names, folded, &place) &&
+        pm_grow(&table->formulas, &table->capacity, table->names.count, sizeof *table->formulas);
+    pm_free(folded);
+    if (!known)
+        return false;
+    if (place == before) {
+        table->formulas[place] = out->formula_count;
+        if (add_formula(out, name, table->csv.line) == NULL)
+            return false;
+    }
+    *formula = table->formulas[place];
+    table->above = pm_arena_text(&table->arena, name);
+    return true;
+}
+
+static bool add_row(struct pm_bringing *out, struct table *table)
+{
+    const char *base = cell(table, COLUMN_BASE);
+    size_t at = 0;
+    if (!find_formula(out, table, &at))
+        return false;
+    struct pm_brought_formula *formula = &out->formulas[at];
+    if (base != NULL && formula->written_base == 0)
+        (void)pm_parts_read(base, 0, PM_PART, &formula->written_base, NULL);
+    struct row *row = pm_arena_push(&table->arena, &table->rows, &table->row_count, sizeof *row);
+    if (row == NULL)
+        return false;
+    *row = (struct row){.line = {.strength = PM_NEAT, .unit = PM_JOTTED_PARTS},
+                        .formula = at,
+                        .amount = pm_arena_text(&table->arena, cell(table, COLUMN_AMOUNT)),
+                        .is_total = is_total_row(table)};
+    if (row->amount != NULL)
+        hear_amount(table, row->amount);
+    if (!row->is_total)
+        take_row(out, table, &row->line);
+    return !table->arena.failed;
+}
+
+/* Spreadsheets end rows with empty cells; words behind the last column belong to none. */
+static enum pm_status check_width(const struct table *table, struct pm_error *err)
+{
+    for (size_t i = table->columns; i < table->csv.count; i++)
+        if (!pm_is_blank(table->csv.fields[i]))
+            return pm_fail(err, PM_INVALID, "Line %zu has %zu fields, the header has %zu.",
+                           table->csv.line, table->csv.count, table->columns);
+    return PM_OK;
+}
+
 static enum pm_status take_rows(struct pm_bringing *out, struct table *table, struct pm_error *err)
 {
     bool more = true;
     enum pm_status status = PM_OK;
     while ((status = pm_csv_next(&table->csv, &more, err)) == PM_OK && more) {
-        const char *name = cell(table, COLUMN_FORMULA), *base = cell(table, COLUMN_BASE);
-        const char *last =
-            out->formula_count > 0 ? out->formulas[out->formula_count - 1].name : NULL;
+        status = check_width(table, err);
+        if (status != PM_OK)
+            return status;
         if (cell(table, COLUMN_NAME) == NULL && cell(table, COLUMN_AMOUNT) == NULL)
             continue;
-        if (out->formula_count == 0 ||
-            (name != NULL && !(last != NULL && pm_fold_equal(name, last)))) {
-            if (add_formula(out, name, table->csv.line) == NULL)
-                break;
-        }
-        struct pm_brought_formula *formula = &out->formulas[out->formula_count - 1];
-        if (base != NULL && formula->written_base == 0)
-            (void)pm_parts_read(base, 0, PM_PART, &formula->written_base, NULL);
-        if (is_total_row(table)) {
-            struct pm_brought_line total = {.has_amount = false};
-            if (cell(table, COLUMN_AMOUNT) != NULL)
-                take_amount(out, table, cell(table, COLUMN_AMOUNT), &total);
-            formula->has_total = total.has_amount && total.unit == PM_JOTTED_PARTS;
-            formula->written_total = total.amount;
-            continue;
-        }
-        take_row(out, table);
+        if (!add_row(out, table))
+            return pm_fail_memory(err);
     }
     return status;
+}
+
+/* What the total row of a formula says. */
+static void take_total(struct pm_bringing *out, const struct table *table, const struct row *row)
+{
+    struct pm_brought_formula *formula = &out->formulas[row->formula];
+    struct pm_brought_line total = {.has_amount = false};
+    if (row->amount != NULL)
+        take_amount(out, table, row->amount, &total);
+    formula->has_total = total.has_amount && total.unit == PM_JOTTED_PARTS;
+    formula->written_total = total.amount;
+}
+
+/* The rows become lines, those of a formula together, with amounts as the column means them. */
+static enum pm_status sort_rows(struct pm_bringing *out, const struct table *table,
+                                struct pm_error *err)
+{
+    size_t first = 0;
+    for (size_t i = 0; i < table->row_count; i++) {
+        out->formulas[table->rows[i].formula].count += !table->rows[i].is_total;
+        out->line_count += !table->rows[i].is_total;
+    }
+    for (size_t f = 0; f < out->formula_count; f++) {
+        out->formulas[f].first = first;
+        first += out->formulas[f].count;
+        out->formulas[f].count = 0;
+    }
+    out->lines = pm_arena_array(&out->arena, out->line_count, sizeof *out->lines);
+    for (size_t i = 0; out->lines != NULL && i < table->row_count; i++) {
+        const struct row *row = &table->rows[i];
+        struct pm_brought_formula *formula = &out->formulas[row->formula];
+        if (row->is_total) {
+            take_total(out, table, row);
+            continue;
+        }
+        struct pm_brought_line *line = &out->lines[formula->first + formula->count++];
+        *line = row->line;
+        if (row->amount != NULL)
+            take_amount(out, table, row->amount, line);
+    }
+    return pm_arena_status(&out->arena, err);
 }
 
 static void say_dialect(struct pm_bringing *out, const struct table *table)
@@ -371,6 +473,14 @@ static void say_dialect(struct pm_bringing *out, const struct table *table)
     pm_text_release(&text);
 }
 
+static void release_table(struct table *table)
+{
+    pm_csv_release(&table->csv);
+    pm_text_set_release(&table->names);
+    pm_free(table->formulas);
+    pm_arena_release(&table->arena);
+}
+
 /* *is_table is false when it is none. */
 static enum pm_status read_table(const char *text, size_t length, struct pm_bringing *out,
                                  bool *is_table, struct pm_error *err)
@@ -379,12 +489,13 @@ static enum pm_status read_table(const char *text, size_t length, struct pm_brin
     enum pm_status status = PM_OK;
     *is_table = open_table(&table, text, length);
     if (*is_table)
-        status = find_decimal(text, length, &table.decimal, err);
-    if (*is_table && status == PM_OK) {
-        say_dialect(out, &table);
         status = take_rows(out, &table, err);
+    if (*is_table && status == PM_OK) {
+        table.decimal = decimal_of(&table);
+        say_dialect(out, &table);
+        status = sort_rows(out, &table, err);
     }
-    pm_csv_release(&table.csv);
+    release_table(&table);
     return status;
 }
 

@@ -337,6 +337,14 @@ static void test_tables(void **state)
     is_understood(hand, "parts;name\n12,5;Linalool\n87,5;Coumarin\n",
                   "table, separator \";\", decimal sign \",\"",
                   "= Brought in 100 100\nLinalool|exact|12.5\nCoumarin|exact|87.5\n");
+    /* sorted by material, so that rows of one formula stand apart; one names none */
+    is_understood(
+        hand,
+        "formula,material,parts,\nQuay,Coumarin,3,\nHedge,Coumarin,20,\nquay,Linalool,7,,,"
+        "\nHedge,Vanillin,80\n,Linalool,900\n",
+        "table, separator \",\"",
+        "= Quay 10 10\nCoumarin|exact|3\nLinalool|exact|7\n"
+        "= Hedge 1000 1000\nCoumarin|exact|20\nVanillin|exact|80\nLinalool|exact|900\n");
     is_understood(hand, "name,parts\n\"Linalool\",\"1,250.5\"\nCoumarin,\"749.5\"\n",
                   "table, separator \",\", decimal sign \".\"",
                   "= Brought in 2000 2000\nLinalool|exact|1250.5\nCoumarin|exact|749.5\n");
@@ -405,6 +413,7 @@ static void test_what_cannot_be_read(void **state)
             "Formula 1, line 1 of the document");
     refuses(hand, "{\"a\":1,\"a\":2}", 13, "duplicate");
     refuses(hand, "name,parts\nA,1\n\"B,2\n", 20, "Line 3");
+    refuses(hand, "name,parts\nA,1\nB,2,3\n", 21, "Line 3 has 3 fields, the header has 2");
     refuses(hand, "name,parts\nA\xFF,1\n", 16, "Line 2");
     refuses(hand, "Linalool 3\0 4", 13, "Line 1");
     refuses(hand, "only words\n", 11, "No line");
@@ -438,7 +447,7 @@ static void test_one_step_there_and_back(void **state)
     fill_shelf(hand);
     struct pm_bringing bringing =
         read_in(hand, "Moss\nOakmoss 400\nSea fog 600\n\nCloud\nVanillin 10% in rain 100\n");
-    assert_int_equal(bringing.fresh, 1);
+    assert_int_equal(bringing.fresh, 2); /* with the rain */
     hand_ok(hand, pm_bringing_commit(hand->studio, &bringing, &first, &hand->err));
     assert_int_equal(formulas_shown(hand), 2);
     assert_int_equal(hand_parts(hand, first, "Sea fog"), parts_of(600));
@@ -463,6 +472,13 @@ static void test_one_step_there_and_back(void **state)
 
     /* The name is taken now, so the next one is numbered. */
     hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
+    pm_bringing_release(&bringing);
+    bringing = read_in(hand, "Moss\nRain 3\nrain 4\n\nmoss\nRain 600\nFog 10% in RAIN 1\n");
+    assert_int_equal(bringing.fresh, 1); /* the fog: the rain is there, if out of sight */
+    assert_string_equal(bringing.formulas[1].name, "moss 3");
+    pm_bringing_release(&bringing);
+    bringing = read_in(hand, "Moss\nHail 3\nhail 4\n\nMist\nHail 600\nFog 10% in HAIL 1\n");
+    assert_int_equal(bringing.fresh, 2);
     pm_bringing_release(&bringing);
     bringing = read_in(hand, "Moss\nSea fog 600\n");
     assert_string_equal(bringing.formulas[0].name, "Moss 2");

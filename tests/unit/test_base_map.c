@@ -1,7 +1,10 @@
 /* SPDX-License-Identifier: MIT */
-/* The hash table, held against a plain array that is searched from end to end. */
+/* The hash table, held against a plain array that is searched from end to end, and sets of texts.
+ */
 #include "permille/base/map.h"
 #include "permille/base/mem.h"
+#include "permille/base/text.h"
+#include "permille/base/text_set.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -93,12 +96,52 @@ static void memory_runs_out(void **state)
     pm_map_release(&map);
 }
 
+static void texts_have_their_places(void **state)
+{
+    struct pm_text_set set = {.texts = NULL};
+    char text[16];
+    size_t place;
+    (void)state;
+    assert_int_equal(pm_text_set_place(&set, ""), PM_MAP_NONE);
+    for (int round = 0; round < 2; round++) {
+        for (size_t i = 0; i < 2000; i++) {
+            assert_true(pm_text_set_add(&set, pm_print(text, sizeof text, "Note %zu", i), &place));
+            assert_int_equal(place, i);
+        }
+    }
+    assert_int_equal(set.count, 2000);
+    assert_string_equal(set.texts[1234], "Note 1234");
+    assert_int_equal(pm_text_set_place(&set, "Note 1234"), 1234);
+    assert_int_equal(pm_text_set_place(&set, "note 1234"), PM_MAP_NONE);
+    assert_true(pm_text_set_add(&set, "", &place));
+    assert_int_equal(place, 2000);
+    pm_text_set_release(&set);
+    assert_int_equal(pm_text_set_place(&set, "Note 1"), PM_MAP_NONE);
+}
+
+/* Two texts of one hash, and a third that is neither: they are put under the same key by hand. */
+static void texts_of_one_hash(void **state)
+{
+    struct pm_text_set set = {.texts = NULL};
+    size_t place;
+    (void)state;
+    assert_true(pm_text_set_add(&set, "one", &place));
+    set.texts[0] = "other"; /* as if "other" had the hash of "one" */
+    assert_int_equal(pm_text_set_place(&set, "one"), PM_MAP_NONE);
+    assert_true(pm_text_set_add(&set, "one", &place));
+    assert_int_equal(place, 1);
+    assert_int_equal(pm_text_set_place(&set, "one"), 1);
+    pm_text_set_release(&set);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(empty),
         cmocka_unit_test(any_order),
         cmocka_unit_test(places_and_numbers),
+        cmocka_unit_test(texts_have_their_places),
+        cmocka_unit_test(texts_of_one_hash),
         cmocka_unit_test(memory_runs_out),
     };
     return cmocka_run_group_tests_name("base: map", tests, NULL, NULL);
