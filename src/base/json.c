@@ -119,7 +119,7 @@ void pm_json_string(struct pm_json *json, const char *value)
 void pm_json_int(struct pm_json *json, int64_t value)
 {
     begin_value(json);
-    pm_text_addf(json->out, "%lld", (long long)value);
+    pm_text_add_int(json->out, value);
 }
 
 void pm_json_decimal(struct pm_json *json, int64_t value, int scale)

@@ -52,9 +52,10 @@ char *pm_text_take(struct pm_text *text)
 /* Room for `more` bytes and the NUL behind the content; marks the text when there is none. */
 static bool reserve(struct pm_text *text, size_t more)
 {
-
     if (text->failed)
         return false;
+    if (more < text->capacity - text->length)
+        return true;
     if (more > PTRDIFF_MAX - text->length - 1 ||
         !pm_grow(&text->data, &text->capacity, text->length + more + 1, 1)) {
         text->failed = true;
@@ -81,6 +82,20 @@ void pm_text_add_bytes(struct pm_text *text, const char *bytes, size_t length)
 void pm_text_add_char(struct pm_text *text, char byte)
 {
     pm_text_add_bytes(text, &byte, 1);
+}
+
+void pm_text_add_int(struct pm_text *text, int64_t value)
+{
+    char digits[20]; /* of 2^63, and a sign */
+    size_t at = sizeof digits;
+    uint64_t left = value < 0 ? -(uint64_t)value : (uint64_t)value;
+
+    do
+        digits[--at] = (char)('0' + left % 10);
+    while ((left /= 10) > 0);
+    if (value < 0)
+        digits[--at] = '-';
+    pm_text_add_bytes(text, digits + at, sizeof digits - at);
 }
 
 void pm_text_addf(struct pm_text *text, const char *format, ...)

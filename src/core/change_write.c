@@ -44,16 +44,21 @@ static void write_field(struct pm_text *out, const struct pm_line *line, enum pm
     }
     int64_t value = pm_line_field_get(line, field);
     const char *word = pm_line_field_word(field, value);
+    pm_text_add_char(out, ' ');
     if (word != NULL)
-        pm_text_addf(out, " %s", word);
+        pm_text_add(out, word);
     else
-        pm_text_addf(out, " %" PRId64, value);
+        pm_text_add_int(out, value);
 }
 
 static void write_line(struct pm_text *out, const char *what, size_t place,
                        const struct pm_line *line)
 {
-    pm_text_addf(out, "%s %zu %" PRId64, what, place, line->id);
+    pm_text_add(out, what);
+    pm_text_add_char(out, ' ');
+    pm_text_add_int(out, (int64_t)place);
+    pm_text_add_char(out, ' ');
+    pm_text_add_int(out, line->id);
     for (int field = 0; field < PM_FIELD_COUNT; field++)
         write_field(out, line, (enum pm_line_field)field);
     pm_text_add_char(out, '\n');
@@ -84,8 +89,10 @@ static void write_edits(struct pm_text *out, const struct pm_line *before,
 
 static void write_ids(struct pm_text *out, const int64_t *ids, size_t count)
 {
-    for (size_t i = 0; i < count; i++)
-        pm_text_addf(out, "%c%" PRId64, i == 0 ? ' ' : ',', ids[i]);
+    for (size_t i = 0; i < count; i++) {
+        pm_text_add_char(out, i == 0 ? ' ' : ',');
+        pm_text_add_int(out, ids[i]);
+    }
 }
 
 /* The lines standing in both, in their order before and after: only the stretch that differs. */

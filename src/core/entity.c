@@ -42,7 +42,8 @@ const char *pm_attribute_words(const struct pm_attribute *attribute, char *buf)
 /* As it stands within a sentence: "CAS number" stays so. */
 static char *lowered(const char *text, char *buf, size_t size)
 {
-    pm_print(buf, size, "%s", text);
+    buf[0] = '\0';
+    strncat(buf, text, size - 1);
     if (buf[0] != '\0' && !isupper((unsigned char)buf[1]))
         buf[0] = (char)tolower((unsigned char)buf[0]);
     return buf;

@@ -11,6 +11,8 @@
 
 #include <string.h>
 
+#define NAMELESS "Material number %lld has no name in the file."
+
 static enum pm_status no_material(int64_t id, struct pm_error *err)
 {
     return pm_fail(err, PM_MISSING, "There is no material number %lld.", (long long)id);
@@ -338,8 +340,7 @@ static enum pm_status read_names(struct pm_library *library, int64_t id, struct 
     if (status != PM_OK)
         return status;
     if (names.count == 0)
-        return pm_fail(err, PM_DAMAGED, "Material number %lld has no name in the file.",
-                       (long long)id);
+        return pm_fail(err, PM_DAMAGED, NAMELESS, (long long)id);
     out->name = names.items[0];
     out->synonyms = names.items + 1;
     out->synonym_count = names.count - 1;
@@ -394,6 +395,41 @@ enum pm_status pm_material_get(struct pm_library *library, int64_t id, struct pm
     return PM_OK;
 }
 
+static void read_name(struct pm_query *query, struct pm_arena *arena, struct pm_material_name *out)
+{
+    out->id = pm_query_get_int(query, 0);
+    out->name = pm_query_get_kept(query, 1, arena);
+    out->cas = pm_query_get_kept(query, 2, arena);
+    out->family = pm_query_get_kept(query, 3, arena);
+    out->is_solvent = pm_query_get_int(query, 4) != 0;
+    out->set_aside = pm_query_get_int(query, 5) != 0;
+}
+
+enum pm_status pm_material_name_get(struct pm_library *library, int64_t id, struct pm_arena *arena,
+                                    struct pm_material_name *out, int64_t *merged_into,
+                                    struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_material_name name = {.id = 0};
+    int64_t merged = 0;
+    pm_query_open(&query, library, PM_SQL_MATERIAL_NAME);
+    pm_query_int(&query, id);
+    if (pm_query_row(&query)) {
+        read_name(&query, arena, &name);
+        merged = pm_query_get_int(&query, 6);
+    }
+    const enum pm_status status = pm_query_close(&query, err);
+    if (status != PM_OK)
+        return status;
+    if (name.id == 0)
+        return no_material(id, err);
+    if (name.name == NULL)
+        return pm_fail(err, PM_DAMAGED, NAMELESS, (long long)id);
+    *out = name;
+    *merged_into = merged;
+    return PM_OK;
+}
+
 enum pm_status pm_material_names_of_trial(struct pm_library *library, int64_t trial,
                                           struct pm_material_names *out, struct pm_error *err)
 {
@@ -405,12 +441,7 @@ enum pm_status pm_material_names_of_trial(struct pm_library *library, int64_t tr
         struct pm_material_name *item = pm_query_add(&query, &list);
         if (item == NULL)
             break;
-        item->id = pm_query_get_int(&query, 0);
-        item->name = pm_query_get_kept(&query, 1, &list.arena);
-        item->cas = pm_query_get_kept(&query, 2, &list.arena);
-        item->family = pm_query_get_kept(&query, 3, &list.arena);
-        item->is_solvent = pm_query_get_int(&query, 4) != 0;
-        item->set_aside = pm_query_get_int(&query, 5) != 0;
+        read_name(&query, &list.arena, item);
     }
     enum pm_status status = pm_query_close(&query, err);
     pm_list_give(&list, status, out);
@@ -460,19 +491,34 @@ static enum pm_status follow_merges(struct pm_library *library, int64_t *id, str
     return pm_fail(err, PM_DAMAGED, "Materials are merged into each other in a circle.");
 }
 
+/* *moved tells that it was merged into another, or is not there. */
+static enum pm_status find_owner(struct pm_library *library, const char *name, int64_t *id,
+                                 bool *moved, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_NAME_OWNER);
+    pm_query_folded(&query, name);
+    if (pm_query_row(&query)) {
+        *id = pm_query_get_int(&query, 0);
+        *moved = pm_query_get_int(&query, 1) != 0;
+    }
+    return pm_query_close(&query, err);
+}
+
 enum pm_status pm_material_by_name(struct pm_library *library, const char *text, int64_t *id,
                                    struct pm_error *err)
 {
     int64_t found = 0;
+    bool moved = false;
     enum pm_status status = pm_library_begin_read(library, err);
     if (status != PM_OK)
         return status;
-    status = pm_store_named(library, PM_SQL_NAME_OWNER, text, &found, err);
+    status = find_owner(library, text, &found, &moved, err);
     if (status == PM_OK && found == 0 && pm_cas_shaped(text))
         status = find_cas(library, text, &found, err);
     if (status == PM_OK && found == 0)
         status = pm_fail(err, PM_MISSING, "There is no material \"%s\".", text);
-    if (status == PM_OK)
+    if (status == PM_OK && moved)
         status = follow_merges(library, &found, err);
     pm_library_end_read(library);
     if (status == PM_OK)

@@ -178,7 +178,7 @@ static enum pm_status move_within(struct pm_library *library, const struct move 
             append(library, &revision, move->gesture, move->sentence, move->change, &tail, err);
     }
     if (status == PM_OK) {
-        status = pm_trial_rewrite(library, move->draft, &now, move->after,
+        status = pm_trial_rewrite(library, head.formula, move->draft, &now, move->after,
                                   move->new_head == NULL ? revision.id : *move->new_head, err);
     }
     *id = revision.id;

@@ -26,6 +26,14 @@ struct statement {
     "r.id, r.formula, r.number, r.trial, r.parent, r.target, r.at, r.gesture, r.sentence, "        \
     "r.gesture NOT IN ('undo', 'redo', 'keep') AND r.id NOT IN (SELECT id FROM way), "
 
+#define MATERIAL_NAME_COLUMNS "m.id, n.name, m.cas, m.family, m.kind = 'solvent', m.set_aside"
+
+#define LINE_INSERT                                                                                \
+    "INSERT INTO line (trial, line, place, material, accord, strength, solvent, parts, stance, "   \
+    "core, weight, comment, share_digits, share_power, rested, rested_as) VALUES "
+#define LINE_VALUES  "(?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
+#define FIVE(values) values "," values "," values "," values "," values
+
 #define BOTTLE_COLUMNS                                                                             \
     "b.id, b.material, b.strength, b.solvent, b.lot, b.supplier, b.bought, b.opened, "             \
     "b.best_before, b.place, b.tare, b.price, b.currency, b.priced_mass, b.note, b.made_from, "    \
@@ -110,8 +118,12 @@ static const struct statement statements[PM_SQL_COUNT] = {
     [PM_SQL_MATERIAL_GET] = {"SELECT m.kind, m.cas, m.family, m.note, m.set_aside, m.merged_into, "
                              "m.made_at FROM material AS m WHERE m.id = ?1",
                              "reading a material"},
+    [PM_SQL_MATERIAL_NAME] = {"SELECT " MATERIAL_NAME_COLUMNS ", m.merged_into FROM material AS m "
+                              "LEFT JOIN material_name AS n ON n.material = m.id AND n.place = 0 "
+                              "WHERE m.id = ?1",
+                              "reading a material"},
     [PM_SQL_MATERIAL_OF_TRIAL] =
-        {"SELECT m.id, n.name, m.cas, m.family, m.kind = 'solvent', m.set_aside "
+        {"SELECT " MATERIAL_NAME_COLUMNS " "
          "FROM material AS m JOIN material_name AS n ON n.material = m.id AND n.place = 0 "
          "WHERE m.merged_into IS NULL AND m.id IN (SELECT material FROM line WHERE trial = ?1 "
          "UNION SELECT solvent FROM line WHERE trial = ?1)",
@@ -120,6 +132,14 @@ static const struct statement statements[PM_SQL_COUNT] = {
                                "JOIN formula AS f ON f.id = u.formula WHERE u.material = ?1 "
                                "ORDER BY f.folded",
                                "looking where a material is used"},
+    [PM_SQL_MATERIAL_USE] =
+        {"INSERT OR IGNORE INTO material_use (material, formula) VALUES (?1, ?2)",
+         "saving the change"},
+    [PM_SQL_MATERIAL_USES] =
+        {"INSERT OR IGNORE INTO material_use (material, formula) "
+         "SELECT material, ?2 FROM line WHERE trial = ?1 AND material IS NOT NULL UNION ALL "
+         "SELECT solvent, ?2 FROM line WHERE trial = ?1 AND solvent IS NOT NULL",
+         "saving the change"},
     [PM_SQL_MATERIAL_DILUTES] =
         {"SELECT m.kind = 'solvent' AND (EXISTS (SELECT 1 FROM bottle WHERE solvent = ?1) "
          "OR EXISTS (SELECT 1 FROM line WHERE solvent = ?1)) FROM material AS m WHERE m.id = ?1",
@@ -141,7 +161,9 @@ static const struct statement statements[PM_SQL_COUNT] = {
                           "looking for a material"},
     [PM_SQL_MATERIAL_MERGED] = {"SELECT merged_into FROM material WHERE id = ?1",
                                 "looking for a material"},
-    [PM_SQL_NAME_OWNER] = {"SELECT material FROM material_name WHERE folded = ?1",
+    [PM_SQL_NAME_OWNER] = {"SELECT n.material, m.id IS NULL OR m.merged_into IS NOT NULL FROM "
+                           "material_name AS n LEFT JOIN material AS m ON m.id = n.material "
+                           "WHERE n.folded = ?1",
                            "looking for a material"},
     [PM_SQL_CAS_FIND] = {"SELECT m.id, n.name FROM material AS m JOIN material_name AS n "
                          "ON n.material = m.id AND n.place = 0 "
@@ -258,13 +280,10 @@ static const struct statement statements[PM_SQL_COUNT] = {
          "material, accord, strength, solvent, parts, stance, core, weight, comment, share_digits, "
          "share_power, rested, rested_as FROM line WHERE trial = ?1",
          "keeping the trial"},
-    [PM_SQL_LINE_INSERT] =
-        {"INSERT INTO line (trial, line, place, material, accord, strength, solvent, parts, "
-         "stance, core, weight, comment, share_digits, share_power, rested, rested_as) VALUES (?1, "
-         "?2, ?3, "
-         "?4, "
-         "?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16)",
-         "saving the change"},
+    [PM_SQL_LINE_INSERT] = {LINE_INSERT LINE_VALUES, "saving the change"},
+    [PM_SQL_LINES_INSERT] = {LINE_INSERT FIVE(LINE_VALUES) "," FIVE(LINE_VALUES) "," FIVE(
+                                 LINE_VALUES) "," FIVE(LINE_VALUES),
+                             "saving the change"},
     [PM_SQL_LINE_UPDATE] = {"UPDATE line SET place = ?3, material = ?4, accord = ?5, "
                             "strength = ?6, solvent = ?7, parts = ?8, stance = ?9, core = ?10, "
                             "weight = ?11, comment = ?12, share_digits = ?13, share_power = ?14, "

@@ -22,8 +22,11 @@ enum pm_sql {
     PM_SQL_MATERIAL_SET_ASIDE,
     PM_SQL_MATERIAL_DELETE,
     PM_SQL_MATERIAL_GET,
+    PM_SQL_MATERIAL_NAME,
     PM_SQL_MATERIAL_OF_TRIAL,
     PM_SQL_MATERIAL_USERS,
+    PM_SQL_MATERIAL_USE,
+    PM_SQL_MATERIAL_USES,
     PM_SQL_MATERIAL_DILUTES,
     PM_SQL_MATERIAL_MERGED_HERE,
     PM_SQL_NAME_INSERT,
@@ -65,6 +68,7 @@ enum pm_sql {
     PM_SQL_LINES_GET,
     PM_SQL_LINES_COPY,
     PM_SQL_LINE_INSERT,
+    PM_SQL_LINES_INSERT, /* PM_SQL_LINES_AT_ONCE of them */
     PM_SQL_LINE_UPDATE,
     PM_SQL_LINE_DELETE,
     PM_SQL_MARK_NEXT,
@@ -242,6 +246,7 @@ enum pm_sql {
     PM_SQL_CHANGE_ROWS,
     PM_SQL_COUNT
 };
+enum { PM_SQL_LINES_AT_ONCE = 20 };
 
 /* The text of a statement, and what it does as the end of a sentence "while ...". */
 const char *pm_sql_text(enum pm_sql which);

@@ -304,27 +304,33 @@ static enum pm_status write_row(struct pm_library *library, int64_t draft,
     return pm_query_run(&query, err);
 }
 
-static enum pm_status write_line(struct pm_library *library, enum pm_sql which, int64_t draft,
-                                 size_t place, const struct pm_line *line, struct pm_error *err)
+static void bind_line(struct pm_query *query, int64_t draft, size_t place,
+                      const struct pm_line *line)
 {
     bool material = line->kind == PM_LINE_MATERIAL;
+    pm_query_int(query, draft);
+    pm_query_int(query, line->id);
+    pm_query_int(query, (int64_t)place);
+    pm_query_key(query, material ? line->ref : 0);
+    pm_query_key(query, material ? 0 : line->ref);
+    pm_query_int(query, line->strength);
+    pm_query_key(query, line->solvent);
+    pm_query_int(query, line->parts);
+    pm_query_text(query, pm_stance_word(line->stance));
+    pm_query_int(query, line->core);
+    pm_query_int(query, line->weight);
+    pm_query_text(query, line->comment);
+    bind_weight(query, line->share, pm_line_plain_share(line));
+    pm_query_key(query, line->rested);
+    pm_query_text(query, line->rested_as == PM_FREE ? NULL : pm_stance_word(line->rested_as));
+}
+
+static enum pm_status update_line(struct pm_library *library, int64_t draft, size_t place,
+                                  const struct pm_line *line, struct pm_error *err)
+{
     struct pm_query query;
-    pm_query_open(&query, library, which);
-    pm_query_int(&query, draft);
-    pm_query_int(&query, line->id);
-    pm_query_int(&query, (int64_t)place);
-    pm_query_key(&query, material ? line->ref : 0);
-    pm_query_key(&query, material ? 0 : line->ref);
-    pm_query_int(&query, line->strength);
-    pm_query_key(&query, line->solvent);
-    pm_query_int(&query, line->parts);
-    pm_query_text(&query, pm_stance_word(line->stance));
-    pm_query_int(&query, line->core);
-    pm_query_int(&query, line->weight);
-    pm_query_text(&query, line->comment);
-    bind_weight(&query, line->share, pm_line_plain_share(line));
-    pm_query_key(&query, line->rested);
-    pm_query_text(&query, line->rested_as == PM_FREE ? NULL : pm_stance_word(line->rested_as));
+    pm_query_open(&query, library, PM_SQL_LINE_UPDATE);
+    bind_line(&query, draft, place, line);
     return pm_query_run(&query, err);
 }
 
@@ -368,47 +374,122 @@ static struct placed *sort_lines(const struct pm_trial *trial)
     return lines;
 }
 
-/* Both sorted by id: one walk finds what went, came, and changed. */
-static enum pm_status merge_lines(struct pm_library *library, int64_t draft,
-                                  const struct placed *old, size_t old_count,
-                                  const struct placed *new, size_t new_count, struct pm_error *err)
+/* A draft being rewritten. */
+struct rewriting {
+    struct pm_library *library;
+    int64_t formula, draft;
+    struct placed *came; /* lines that are new, owned */
+    size_t came_count;
+};
+
+/* What a line holds, the formula has held (see material_use in schema/001-library.sql). */
+static enum pm_status note_use(const struct rewriting *rewriting, int64_t material,
+                               struct pm_error *err)
+{
+    struct pm_query query;
+    if (material == 0)
+        return PM_OK;
+    pm_query_open(&query, rewriting->library, PM_SQL_MATERIAL_USE);
+    pm_query_int(&query, material);
+    pm_query_int(&query, rewriting->formula);
+    return pm_query_run(&query, err);
+}
+
+static enum pm_status note_uses(const struct rewriting *rewriting, const struct pm_line *line,
+                                struct pm_error *err)
+{
+    enum pm_status status =
+        line->kind == PM_LINE_MATERIAL ? note_use(rewriting, line->ref, err) : PM_OK;
+    return status == PM_OK ? note_use(rewriting, line->solvent, err) : status;
+}
+
+static enum pm_status insert_lines(const struct rewriting *rewriting, enum pm_sql which,
+                                   size_t from, size_t count, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, rewriting->library, which);
+    for (size_t i = from; i < from + count; i++)
+        bind_line(&query, rewriting->draft, rewriting->came[i].place, rewriting->came[i].line);
+    return pm_query_run(&query, err);
+}
+
+/* Of all lines that stand in the file. */
+static enum pm_status note_all_uses(const struct rewriting *rewriting, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, rewriting->library, PM_SQL_MATERIAL_USES);
+    pm_query_int(&query, rewriting->draft);
+    pm_query_int(&query, rewriting->formula);
+    return pm_query_run(&query, err);
+}
+
+/* Many to a statement, as far as they go: what a statement costs is more than what its row does. */
+static enum pm_status write_what_came(const struct rewriting *rewriting, struct pm_error *err)
 {
     enum pm_status status = PM_OK;
-    size_t i = 0, k = 0;
-    while (status == PM_OK && (i < old_count || k < new_count)) {
-        if (k == new_count || (i < old_count && old[i].line->id < new[k].line->id)) {
-            status = remove_line(library, draft, old[i].line->id, err);
-            i++;
-        } else if (i == old_count || new[k].line->id < old[i].line->id) {
-            status = write_line(library, PM_SQL_LINE_INSERT, draft, new[k].place, new[k].line, err);
-            k++;
-        } else {
-            if (old[i].place != new[k].place || !same_line(old[i].line, new[k].line)) {
-                status =
-                    write_line(library, PM_SQL_LINE_UPDATE, draft, new[k].place, new[k].line, err);
-            }
-            i++;
-            k++;
-        }
-    }
+    const size_t count = rewriting->came_count;
+    const bool many = count >= PM_SQL_LINES_AT_ONCE;
+    size_t done = 0;
+    for (; status == PM_OK && done + PM_SQL_LINES_AT_ONCE <= count; done += PM_SQL_LINES_AT_ONCE)
+        status = insert_lines(rewriting, PM_SQL_LINES_INSERT, done, PM_SQL_LINES_AT_ONCE, err);
+    for (; status == PM_OK && done < count; done++)
+        status = insert_lines(rewriting, PM_SQL_LINE_INSERT, done, 1, err);
+    if (status == PM_OK && many)
+        status = note_all_uses(rewriting, err);
+    for (size_t i = 0; status == PM_OK && !many && i < count; i++)
+        status = note_uses(rewriting, rewriting->came[i].line, err);
     return status;
 }
 
-enum pm_status pm_trial_rewrite(struct pm_library *library, int64_t draft,
+static enum pm_status write_change(const struct rewriting *rewriting, const struct placed *was,
+                                   const struct placed *is, struct pm_error *err)
+{
+    if (was->place == is->place && same_line(was->line, is->line))
+        return PM_OK;
+    enum pm_status status =
+        update_line(rewriting->library, rewriting->draft, is->place, is->line, err);
+    const bool same_use = was->line->kind == is->line->kind && was->line->ref == is->line->ref &&
+                          was->line->solvent == is->line->solvent;
+    return status == PM_OK && !same_use ? note_uses(rewriting, is->line, err) : status;
+}
+
+/* Both sorted by id: one walk finds what went, came, and changed. */
+static enum pm_status merge_lines(struct rewriting *rewriting, const struct placed *old,
+                                  size_t old_count, const struct placed *new, size_t new_count,
+                                  struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    size_t i = 0, k = 0;
+    while (status == PM_OK && (i < old_count || k < new_count))
+        if (k == new_count || (i < old_count && old[i].line->id < new[k].line->id))
+            status = remove_line(rewriting->library, rewriting->draft, old[i++].line->id, err);
+        else if (i == old_count || new[k].line->id < old[i].line->id)
+            rewriting->came[rewriting->came_count++] = new[k++];
+        else
+            status = write_change(rewriting, &old[i++], &new[k++], err);
+    return status == PM_OK ? write_what_came(rewriting, err) : status;
+}
+
+enum pm_status pm_trial_rewrite(struct pm_library *library, int64_t formula, int64_t draft,
                                 const struct pm_trial *before, const struct pm_trial *after,
                                 int64_t head, struct pm_error *err)
 {
     struct placed *old = sort_lines(before);
     struct placed *new = sort_lines(after);
+    struct rewriting rewriting = {.library = library,
+                                  .formula = formula,
+                                  .draft = draft,
+                                  .came = pm_alloc_array(after->count + 1, sizeof *new)};
     enum pm_status status = PM_OK;
-    if (old == NULL || new == NULL)
+    if (old == NULL || new == NULL || rewriting.came == NULL)
         status = pm_fail_memory(err);
     else
-        status = merge_lines(library, draft, old, before->count, new, after->count, err);
+        status = merge_lines(&rewriting, old, before->count, new, after->count, err);
     if (status == PM_OK)
         status = write_row(library, draft, after, head, err);
     pm_free(old);
     pm_free(new);
+    pm_free(rewriting.came);
     return status;
 }
 
@@ -418,6 +499,6 @@ enum pm_status pm_trial_write_as_is(struct pm_library *library, int64_t trial,
 {
     enum pm_status status = PM_OK;
     for (size_t i = 0; status == PM_OK && i < content->count; i++)
-        status = write_line(library, PM_SQL_LINE_UPDATE, trial, i, &content->lines[i], err);
+        status = update_line(library, trial, i, &content->lines[i], err);
     return status == PM_OK ? write_row(library, trial, content, head, err) : status;
 }

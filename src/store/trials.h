@@ -22,9 +22,9 @@ enum pm_status pm_trial_read(struct pm_library *library, int64_t trial, struct p
 enum pm_status pm_trial_row_insert(struct pm_library *library, int64_t formula,
                                    const struct pm_trial *content, int64_t head, int64_t *id,
                                    struct pm_error *err);
-/* Makes the draft's row and lines those of `after`; `before` is what they are. Only what differs is
- * written. */
-enum pm_status pm_trial_rewrite(struct pm_library *library, int64_t draft,
+/* Makes the row and lines of the formula's draft those of `after`; `before` is what they are. Only
+ * what differs is written, and which materials the formula has held. */
+enum pm_status pm_trial_rewrite(struct pm_library *library, int64_t formula, int64_t draft,
                                 const struct pm_trial *before, const struct pm_trial *after,
                                 int64_t head, struct pm_error *err);
 /* Rows of trial and count of an open query, which is closed. */

@@ -46,14 +46,22 @@ static struct pm_card *card_new(int64_t id)
     return card;
 }
 
+static void show_material(struct pm_card *card, const struct pm_material_name *row)
+{
+    card->name = row->name;
+    card->cas = row->cas;
+    card->family = row->family;
+    card->is_solvent = row->is_solvent;
+    card->set_aside = row->set_aside;
+}
+
 static enum pm_status fill_material(struct pm_card *card, const struct pm_material_name *row,
                                     struct pm_error *err)
 {
+    show_material(card, row);
     card->name = pm_arena_text(&card->strings, row->name);
     card->cas = pm_arena_text(&card->strings, row->cas);
     card->family = pm_arena_text(&card->strings, row->family);
-    card->is_solvent = row->is_solvent;
-    card->set_aside = row->set_aside;
     return pm_arena_status(&card->strings, err);
 }
 
@@ -61,25 +69,20 @@ static enum pm_status fill_material(struct pm_card *card, const struct pm_materi
 static enum pm_status read_material(struct pm_studio *studio, struct pm_card *card,
                                     struct pm_error *err)
 {
-    struct pm_material row;
+    struct pm_material_name row;
     int64_t now = card->id;
     for (int steps = 0; steps < MERGES_MAX; steps++) {
-        enum pm_status status = pm_material_get(studio->library, now, &row, err);
+        int64_t next = 0;
+        enum pm_status status =
+            pm_material_name_get(studio->library, now, &card->strings, &row, &next, err);
         if (status != PM_OK)
             return status;
         card->stands_for = now == card->id ? 0 : now;
-        now = row.merged_into;
-        if (now == 0) {
-            const struct pm_material_name name = {.name = row.name,
-                                                  .cas = row.cas,
-                                                  .family = row.family,
-                                                  .is_solvent = row.kind == PM_SOLVENT,
-                                                  .set_aside = row.set_aside};
-            status = fill_material(card, &name, err);
+        if (next == 0) {
+            show_material(card, &row);
+            return PM_OK;
         }
-        pm_material_release(&row);
-        if (now == 0)
-            return status;
+        now = next;
     }
     return pm_fail(err, PM_DAMAGED, "Materials are merged into each other in a circle.");
 }

@@ -10,6 +10,7 @@
 #include <stdarg.h>
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 struct pm_text {
     char *data;      /* NUL-terminated, or NULL while empty; owned */
@@ -33,10 +34,12 @@ const char *pm_text_get(const struct pm_text *text);
 /* Hands the string to the caller (free with pm_free) and empties the text. NULL when failed. */
 char *pm_text_take(struct pm_text *text);
 
-/* At the end: a string (not NULL), `length` bytes (0 allowed), one byte, or as printf. */
+/* At the end: a string (not NULL), `length` bytes (0 allowed), one byte, a number in decimal, or as
+ * printf. */
 void pm_text_add(struct pm_text *text, const char *string);
 void pm_text_add_bytes(struct pm_text *text, const char *bytes, size_t length);
 void pm_text_add_char(struct pm_text *text, char byte);
+void pm_text_add_int(struct pm_text *text, int64_t value);
 void pm_text_addf(struct pm_text *text, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 void pm_text_addv(struct pm_text *text, const char *format, va_list args)

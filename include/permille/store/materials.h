@@ -41,6 +41,11 @@ struct pm_material_names {
     size_t count;
     struct pm_arena arena;
 };
+/* Of one; its strings are the arena's. *merged_into is what it turned out to be, 0: nothing else.
+ * PM_MISSING. */
+enum pm_status pm_material_name_get(struct pm_library *library, int64_t id, struct pm_arena *arena,
+                                    struct pm_material_name *out, int64_t *merged_into,
+                                    struct pm_error *err);
 /* All that stand in the lines of a trial or dilute them, in one read; without those that were
  * merged into another. */
 enum pm_status pm_material_names_of_trial(struct pm_library *library, int64_t trial,
