@@ -53,10 +53,31 @@ static bool is_letter(uint32_t code)
     return false;
 }
 
+/* Words of English that hold the others together and say nothing of a smell: articles,
+ * conjunctions, the commonest prepositions, pronouns, auxiliary verbs. Common practice, no source.
+ * What weighs or places an impression stays: "not", "little", "under", "behind". */
+static const char *const little[] = {
+    "about", "also",   "and",   "are",   "been", "being", "but",   "can",  "could",
+    "did",   "does",   "for",   "from",  "had",  "has",   "have",  "her",  "him",
+    "his",   "how",    "into",  "its",   "may",  "might", "nor",   "onto", "our",
+    "she",   "should", "than",  "that",  "the",  "their", "them",  "then", "there",
+    "these", "they",   "this",  "those", "upon", "was",   "were",  "what", "when",
+    "where", "which",  "while", "who",   "will", "with",  "would", "you",  "your",
+};
+
+static bool is_little(const char *word, size_t length)
+{
+    for (size_t i = 0; i < sizeof little / sizeof *little; i++)
+        if (strlen(little[i]) == length && memcmp(little[i], word, length) == 0)
+            return true;
+    return false;
+}
+
 static bool collect_word(struct collection *all, enum pm_stage stage, const char *word,
                          size_t length)
 {
-
+    if (is_little(word, length))
+        return true;
     if (!pm_grow(&all->items, &all->capacity, all->count + 1, sizeof *all->items))
         return false;
     all->items[all->count++] = (struct occurrence){stage, all->text.length, NULL};

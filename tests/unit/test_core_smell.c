@@ -446,7 +446,20 @@ static void words_keep_their_accents(void **state)
 
     (void)state;
     assert_int_equal(pm_words_tally(wines, sizeof wines / sizeof *wines, NULL, words, NULL), PM_OK);
-    assert_words(&words[PM_STAGE_TOP], "3 rosé, 1 and, 1 dry, 1 rose, 1 straße");
+    assert_words(&words[PM_STAGE_TOP], "3 rosé, 1 dry, 1 rose, 1 straße");
+    pm_words_release(words);
+}
+
+/* What only holds a sentence together is left out, whatever its case; what weighs stays. */
+static void little_words_are_left_out(void **state)
+{
+    static const struct pm_smell_note moss[] = {
+        {0, "The moss AND the ink, with a little of that salt; not thematic, then THE and"}};
+    struct pm_words words[PM_STAGES];
+
+    (void)state;
+    assert_int_equal(pm_words_tally(moss, 1, NULL, words, NULL), PM_OK);
+    assert_words(&words[PM_STAGE_TOP], "1 ink, 1 little, 1 moss, 1 not, 1 salt, 1 thematic");
     pm_words_release(words);
 }
 
@@ -555,6 +568,7 @@ int main(void)
         cmocka_unit_test(test_sentences),
         cmocka_unit_test(test_words),
         cmocka_unit_test(words_keep_their_accents),
+        cmocka_unit_test(little_words_are_left_out),
         cmocka_unit_test(test_without_memory),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

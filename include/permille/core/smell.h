@@ -137,7 +137,7 @@ struct pm_words {
 };
 /*
  * The words of the notes, by stage. A word is a run of at least three letters; everything else
- * separates. Little words are counted like all others;
+ * separates. Little words of English ("the", "with") are left out;
  * capitals make no other word, accents do. out[] is indexed by enum pm_stage.
  * PM_NOMEM leaves it untouched.
  */
