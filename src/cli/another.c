@@ -211,7 +211,7 @@ static enum pm_status put_item(struct pm_json *json, struct pm_another *another,
     char label[PM_BOTTLE_LABEL];
     pm_json_open(json, '{');
     pm_json_put_int(json, "number", (int64_t)at + 1);
-    pm_json_put_string(json, "kind", pm_other_kind_word(item->kind, false));
+    pm_json_put_string(json, "kind", pm_other_kind_code(item->kind));
     pm_json_put_string(json, "name", item->name);
     pm_json_put_string(json, "bottle",
                        item->kind == PM_OTHER_BOTTLE ? pm_bottle_label(item->id, label) : NULL);

@@ -9,20 +9,21 @@
 
 static const struct {
     const char *one, *many;
+    const char *code; /* the fixed word of the answers' schema */
 } kinds[PM_OTHER_KINDS] = {
-    [PM_OTHER_FORMULA] = {"formula", "formulas"},
-    [PM_OTHER_MATERIAL] = {"material", "materials"},
-    [PM_OTHER_BOTTLE] = {"bottle", "bottles"},
-    [PM_OTHER_BATCH] = {"batch", "batches"},
-    [PM_OTHER_FILLING] = {"filling", "fillings"},
-    [PM_OTHER_SESSION] = {"session", "sessions"},
-    [PM_OTHER_SMELL] = {"smell note", "smell notes"},
-    [PM_OTHER_PANEL] = {"blind test", "blind tests"},
-    [PM_OTHER_SERIES] = {"series", "series"},
-    [PM_OTHER_RULES] = {"limit rules", "limit rules"},
-    [PM_OTHER_BALANCE] = {"balance", "balances"},
-    [PM_OTHER_CEILING] = {"ceiling", "ceilings"},
-    [PM_OTHER_RATE] = {"rate", "rates"},
+    [PM_OTHER_FORMULA] = {"formula", "formulas", "formula"},
+    [PM_OTHER_MATERIAL] = {"material", "materials", "material"},
+    [PM_OTHER_BOTTLE] = {"bottle", "bottles", "bottle"},
+    [PM_OTHER_BATCH] = {"batch", "batches", "batch"},
+    [PM_OTHER_FILLING] = {"filling", "fillings", "filling"},
+    [PM_OTHER_SESSION] = {"session", "sessions", "session"},
+    [PM_OTHER_SMELL] = {"smell note", "smell notes", "smell note"},
+    [PM_OTHER_PANEL] = {"blind test", "blind tests", "blind test"},
+    [PM_OTHER_SERIES] = {"series", "series", "series"},
+    [PM_OTHER_RULES] = {"limit set", "limit sets", "limit rules"},
+    [PM_OTHER_BALANCE] = {"balance", "balances", "balance"},
+    [PM_OTHER_CEILING] = {"ceiling", "ceilings", "ceiling"},
+    [PM_OTHER_RATE] = {"rate", "rates", "rate"},
 };
 
 const char *pm_other_kind_word(enum pm_other_kind kind, bool plural)
@@ -30,11 +31,16 @@ const char *pm_other_kind_word(enum pm_other_kind kind, bool plural)
     return plural ? kinds[kind].many : kinds[kind].one;
 }
 
+const char *pm_other_kind_code(enum pm_other_kind kind)
+{
+    return kinds[kind].code;
+}
+
 bool pm_other_kind_from_word(const char *word, size_t length, enum pm_other_kind *out)
 {
     for (int kind = 0; kind < PM_OTHER_KINDS; kind++) {
-        const char *const words[] = {kinds[kind].one, kinds[kind].many};
-        for (size_t i = 0; i < 2; i++)
+        const char *const words[] = {kinds[kind].one, kinds[kind].many, kinds[kind].code};
+        for (size_t i = 0; i < sizeof words / sizeof words[0]; i++)
             if (strlen(words[i]) == length && strncmp(words[i], word, length) == 0) {
                 *out = (enum pm_other_kind)kind;
                 return true;

@@ -103,6 +103,12 @@ static void kinds_have_words(void **state)
             assert_true(pm_other_kind_from_word(word, strlen(word), &found));
             assert_int_equal(found, kind);
         }
+    enum pm_other_kind named;
+    assert_true(pm_other_kind_from_word("limit rules", 11, &named));
+    assert_int_equal(named, PM_OTHER_RULES);
+    assert_string_equal(pm_other_kind_code(PM_OTHER_RULES), "limit rules");
+    assert_string_equal(pm_other_kind_word(PM_OTHER_RULES, false), "limit set");
+    assert_string_equal(pm_other_kind_word(PM_OTHER_RULES, true), "limit sets");
     assert_false(pm_other_kind_from_word("formulary", 9, &(enum pm_other_kind){0}));
     assert_int_equal(PM_OTHER_FORMULA, 0);
     assert_int_equal(PM_OTHER_MATERIAL, 1);

@@ -112,6 +112,8 @@ struct pm_other_choice {
 };
 /* "formula", "smell note"; plural: "formulas". */
 const char *pm_other_kind_word(enum pm_other_kind kind, bool plural);
+/* The word of schema/json/import-library.schema.json, which stays: "limit rules". */
+const char *pm_other_kind_code(enum pm_other_kind kind);
 /* By the word, in either number; false: none. */
 bool pm_other_kind_from_word(const char *word, size_t length, enum pm_other_kind *out);
 /* "new", "same", "put away here", "goes on", "goes on here", "both went on", "differs",
