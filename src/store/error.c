@@ -7,6 +7,7 @@
 #include "permille/base/watch.h"
 
 #include <errno.h>
+#include <string.h>
 
 /* A rule of the schema was broken: the triggers' own words are the best sentence there is. */
 static enum pm_status broken_rule(sqlite3 *db, int rc, const char *doing, struct pm_error *err)
@@ -50,6 +51,14 @@ static bool could_not_be_read(sqlite3 *db)
 {
     const int number = error_of_file(db);
     return number == EIO || number == ENXIO || number == ERANGE;
+}
+
+/* Then no statement can be prepared, not even those that check; SQLite has no code of its own for
+ * it, and its sentence names the table. */
+static bool tables_unreadable(sqlite3 *db)
+{
+    static const char begins[] = "malformed database schema";
+    return db != NULL && strncmp(sqlite3_errmsg(db), begins, strlen(begins)) == 0;
 }
 
 /* What the system said of a file operation that failed: not every failure to write is a fault of
@@ -113,6 +122,12 @@ enum pm_status pm_store_fail(sqlite3 *db, int rc, const char *doing, struct pm_e
     case SQLITE_NOTADB:
         if (could_not_be_read(db))
             return broken_disk(db, rc, doing, err);
+        if (tables_unreadable(db))
+            return pm_fail(
+                err, PM_DAMAGED,
+                "The library's list of tables is damaged, so none of them can be read the "
+                "usual way (SQLite: %s); a backup or \"salvage\" helps.",
+                sqlite3_errmsg(db));
         return pm_fail(err, PM_DAMAGED,
                        "The library's file is damaged (found while %s); \"verify\" says where, a "
                        "backup or \"salvage\" helps.",

@@ -18,17 +18,21 @@ struct verifier {
     struct pm_library *library;
     pm_finding *finding;
     void *context;
-    const char *table; /* the one whose rows are being looked at */
-    bool some;         /* there was a finding */
-    size_t complaints; /* of SQLite, in its first check */
-    int failed;        /* what SQLite said when a row could not be looked at; SQLITE_OK */
+    const char *table;    /* the one whose rows are being looked at */
+    bool some;            /* there was a finding */
+    struct pm_error last; /* told */
+    size_t complaints;    /* of SQLite, in its first check */
+    int failed;           /* what SQLite said when a row could not be looked at; SQLITE_OK */
 };
 
 static void found(struct verifier *verifier, const char *sentence)
 {
     if (verifier->failed != SQLITE_OK)
         return; /* it could not be looked at */
+    if (verifier->some && strcmp(verifier->last.text, sentence) == 0)
+        return; /* one missing table makes every trial say the same */
     verifier->some = true;
+    pm_fail(&verifier->last, PM_DAMAGED, "%s", sentence);
     if (verifier->finding != NULL)
         verifier->finding(verifier->context, sentence);
 }
@@ -120,10 +124,25 @@ static enum pm_status check_integrity(struct verifier *verifier, struct pm_error
     return status;
 }
 
+static bool has_table(sqlite3 *db, const char *table)
+{
+    return table == NULL || sqlite3_table_column_metadata(db, NULL, table, NULL, NULL, NULL, NULL,
+                                                          NULL, NULL) == SQLITE_OK;
+}
+
+/* Its row id is NULL where a table has none. Of a table that is missing the schema's check tells.
+ */
 static void orphan_row(struct verifier *verifier, sqlite3_stmt *row)
 {
-    foundf(verifier, "A row of table %s refers to a row of %s that does not exist.",
-           text_of(verifier, row, 0), text_of(verifier, row, 1));
+    const char *of = text_of(verifier, row, 2);
+    if (!has_table(verifier->library->db, of))
+        return;
+    if (sqlite3_column_type(row, 1) == SQLITE_NULL)
+        foundf(verifier, "A row of table %s refers to a row of table %s that does not exist.",
+               text_of(verifier, row, 0), of);
+    else
+        foundf(verifier, "Row %s of table %s refers to a row of table %s that does not exist.",
+               text_of(verifier, row, 1), text_of(verifier, row, 0), of);
 }
 
 /* ---- the tables themselves: a dropped trigger passes every other check ---- */
@@ -367,12 +386,6 @@ static enum pm_status check_search(struct verifier *verifier, struct pm_error *e
     return judge(verifier, status, &why, err);
 }
 
-static bool has_table(sqlite3 *db, const char *table)
-{
-    return table == NULL || sqlite3_table_column_metadata(db, NULL, table, NULL, NULL, NULL, NULL,
-                                                          NULL, NULL) == SQLITE_OK;
-}
-
 /* ---- all of it ---- */
 
 static enum pm_status run_checks(struct verifier *verifier, struct pm_error *err)
@@ -382,9 +395,9 @@ static enum pm_status run_checks(struct verifier *verifier, struct pm_error *err
     if (status == PM_OK)
         status = check_integrity(verifier, err);
     if (status == PM_OK)
-        status = each_row(verifier, db, "PRAGMA main.foreign_key_check", orphan_row, err);
-    if (status == PM_OK)
         status = check_schema(verifier, err);
+    if (status == PM_OK)
+        status = each_row(verifier, db, "PRAGMA main.foreign_key_check", orphan_row, err);
     if (status == PM_OK)
         status = pm_library_go_on(verifier->library, "checking every row", 0, 0, err);
     if (status == PM_OK)

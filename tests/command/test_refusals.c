@@ -491,6 +491,74 @@ static void damage_is_found(void **state)
     assert_true(program_count(p, "$.findings") > 0);
 }
 
+/* A library of a small formula after a stranger's SQL. */
+static void make_ruined(struct program *p, const char *sql)
+{
+    sqlite3 *db = open_raw(p->library);
+    run_sql(db, sql);
+    sqlite3_close(db);
+}
+
+/* How often a piece of text is in what was answered. */
+static size_t times_in(const char *text, const char *piece)
+{
+    size_t times = 0;
+    for (const char *at = text; (at = strstr(at, piece)) != NULL; at += strlen(piece))
+        times++;
+    return times;
+}
+
+/* The missing table is named first and once, though every trial misses it, and no row is told to
+ * refer to what is known to be missing; what helps is said. */
+static void a_missing_table_is_named(void **state)
+{
+    struct program *p = *state;
+    make_small(p);
+    program_does(p, WORDS("keep", "Heart"));
+    make_ruined(p, "PRAGMA foreign_keys = OFF; DROP TABLE line");
+    program_run(p, WORDS("verify"));
+    assert_int_equal(p->outcome, 1);
+    assert_int_equal(strncmp(p->out, "The table line is missing.\n", 27), 0);
+    assert_int_equal(times_in(p->out, "while reading the lines of a trial"), 1);
+    assert_non_null(strstr(p->err, "permille salvage"));
+    make_ruined(p, "PRAGMA foreign_keys = OFF; DROP TABLE trial");
+    program_run(p, WORDS("verify"));
+    assert_non_null(strstr(p->out, "The table trial is missing."));
+    assert_int_equal(times_in(p->out, "that does not exist"), 0);
+}
+
+/* Where no table can be read any more, verify does not send to verify. */
+static void a_ruined_list_of_tables_is_told(void **state)
+{
+    struct program *p = *state;
+    make_small(p);
+    make_ruined(p,
+                "PRAGMA writable_schema = ON; UPDATE sqlite_schema SET sql = 'CREATE TABLE line(' "
+                "WHERE name = 'line'");
+    program_refuses(p, "list of tables is damaged", WORDS("verify"));
+    assert_non_null(strstr(p->err, "(line)"));
+    assert_non_null(strstr(p->err, "\"salvage\" helps"));
+    assert_null(strstr(p->err, "\"verify\""));
+    char *saved = program_path(p, "saved.db");
+    program_does(p, WORDS("salvage", saved));
+    pm_free(p->library);
+    p->library = saved;
+    program_asks(p, WORDS("show", "Heart"));
+    program_says(p, "$.lines[1].stance", "\"held\"");
+}
+
+/* A row that refers to nothing is named by its number and by the table it misses. */
+static void a_row_that_refers_to_nothing_is_named(void **state)
+{
+    struct program *p = *state;
+    make_small(p);
+    make_ruined(p, "PRAGMA foreign_keys = OFF; INSERT INTO made_up VALUES (5, 77, 0, 0)");
+    program_run(p, WORDS("verify"));
+    assert_int_equal(p->outcome, 1);
+    assert_non_null(strstr(
+        p->out, "Row 5 of table made_up refers to a row of table material that does not exist."));
+}
+
 /* Where files may not grow (ulimit -f), writing is refused in words; the process is not killed. The
  * journal meets the limit, or the file itself while the change is saved. */
 static void a_limit_on_files_is_told(void **state)
@@ -534,6 +602,9 @@ int main(void)
         job(a_limit_on_files_is_told),
         job(copies_and_checks),
         job(damage_is_found),
+        job(a_missing_table_is_named),
+        job(a_ruined_list_of_tables_is_told),
+        job(a_row_that_refers_to_nothing_is_named),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
