@@ -66,7 +66,7 @@ static enum pm_status read_whole(int file, const char *path, struct pm_text *out
     }
 }
 
-static enum pm_status read_file(const char *path, struct pm_text *out, struct pm_error *err)
+enum pm_status pm_machine_file(const char *path, struct pm_text *out, struct pm_error *err)
 {
     const int file = open(path, O_RDONLY | O_CLOEXEC);
     if (file < 0)
@@ -114,7 +114,7 @@ enum pm_status pm_machine_read(pm_machine_line *tell, void *context, struct pm_e
     char *path = NULL;
     enum pm_status status = pm_machine_path("settings", &path, err);
     if (status == PM_OK && path != NULL)
-        status = read_file(path, &text, err);
+        status = pm_machine_file(path, &text, err);
     if (status == PM_OK && !pm_utf8_valid(pm_text_get(&text), text.length))
         status = pm_fail(err, PM_INVALID, "The file of settings is not UTF-8: %s.", path);
     if (status == PM_OK && text.data != NULL)
@@ -126,7 +126,13 @@ enum pm_status pm_machine_read(pm_machine_line *tell, void *context, struct pm_e
 
 /* ---- writing ---- */
 
-static bool is_line_of(const char *line, size_t length, const char *key)
+static bool same_setting(const char *word, const char *key)
+{
+    const struct pm_setting *setting = pm_setting_find(word);
+    return setting != NULL && strcmp(setting->key, key) == 0;
+}
+
+bool pm_machine_line_of(const char *line, size_t length, pm_machine_same *same, const char *wanted)
 {
     char word[64];
     const size_t from = strspn(line, BLANKS);
@@ -135,20 +141,21 @@ static bool is_line_of(const char *line, size_t length, const char *key)
         return false;
     memcpy(word, line + from, end - from);
     word[end - from] = '\0';
-    const struct pm_setting *setting = pm_setting_find(word);
-    return setting != NULL && strcmp(setting->key, key) == 0;
+    return same(word, wanted);
 }
 
-/* The text with the line of that key changed; everything else as it was. */
-static void change(const char *text, const char *key, const char *value, struct pm_text *out)
+/* The text without the lines of that word, the first of which becomes `key value` (value NULL:
+ * none does), or the end of the text where it is `last`; everything else as it was. */
+static void change(const char *text, pm_machine_same *same, const char *key, const char *value,
+                   bool last, struct pm_text *out)
 {
     bool done = value == NULL;
     while (*text != '\0') {
         const size_t length = strcspn(text, "\n");
-        if (!is_line_of(text, length, key)) {
+        if (!pm_machine_line_of(text, length, same, key)) {
             pm_text_add_bytes(out, text, length);
             pm_text_add_char(out, '\n');
-        } else if (!done) {
+        } else if (!done && !last) {
             pm_text_addf(out, "%s %s\n", key, value);
             done = true;
         }
@@ -227,24 +234,34 @@ static enum pm_status true_path(char **path, struct pm_error *err)
     return PM_OK;
 }
 
-enum pm_status pm_machine_write(const char *key, const char *value, struct pm_error *err)
+static enum pm_status fail_nowhere(struct pm_error *err)
+{
+    return pm_fail(err, PM_MISSING,
+                   "There is no folder for settings: neither XDG_CONFIG_HOME nor HOME is set.");
+}
+
+enum pm_status pm_machine_put_line(char **path, pm_machine_same *same, const char *key,
+                                   const char *value, bool last, struct pm_error *err)
 {
     struct pm_text old = PM_TEXT_EMPTY, text = PM_TEXT_EMPTY;
-    char *path = NULL;
-    enum pm_status status = pm_machine_path("settings", &path, err);
-    if (status == PM_OK && path == NULL)
-        status = pm_fail(err, PM_MISSING,
-                         "There is no folder for settings: neither XDG_CONFIG_HOME nor HOME is "
-                         "set.");
+    enum pm_status status = *path != NULL ? true_path(path, err) : fail_nowhere(err);
     if (status == PM_OK)
-        status = true_path(&path, err);
-    if (status == PM_OK)
-        status = read_file(path, &old, err);
-    change(pm_text_get(&old), key, value, &text);
-    if (status == PM_OK)
-        status = replace(path, &text, err);
+        status = pm_machine_file(*path, &old, err);
+    if (status == PM_OK) {
+        change(pm_text_get(&old), same, key, value, last, &text);
+        status = replace(*path, &text, err);
+    }
     pm_text_release(&old);
     pm_text_release(&text);
+    return status;
+}
+
+enum pm_status pm_machine_write(const char *key, const char *value, struct pm_error *err)
+{
+    char *path = NULL;
+    enum pm_status status = pm_machine_path("settings", &path, err);
+    if (status == PM_OK)
+        status = pm_machine_put_line(&path, same_setting, key, value, false, err);
     pm_free(path);
     return status;
 }

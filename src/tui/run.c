@@ -2,7 +2,6 @@
 /* The editor's entry: terminal, rooms, and back out in the reverse order. */
 #include "run.h"
 
-#include "kit/files.h"
 #include "kit/loop.h"
 #include "kit/term.h"
 #include "rooms.h"
@@ -29,7 +28,6 @@ static int complain(int outcome, const struct pm_error *err)
 /* What the program starts with on this machine. */
 struct start {
     struct pm_settings machine;
-    char *keys;                /* path of the key file, or NULL; owned */
     struct pm_text complaints; /* each with its NUL; owned */
 };
 
@@ -54,7 +52,7 @@ static enum pm_status run_rooms(struct pm_house *house, struct start *start, str
     struct pm_error no_keys = {0};
     struct pm_app *app;
     char *keys = NULL;
-    pm_keys_file(start->keys, &keys, &no_keys);
+    (void)pm_machine_keys(&keys, &no_keys);
     house->utf8 = pm_term_utf8(term);
     pm_house_read_settings(house);
     /* A library that cannot be read just now says so elsewhere. */
@@ -83,10 +81,10 @@ static int run_terminal(struct pm_studio *studio, bool linear, int *signal)
     struct pm_error err = {0};
     struct pm_term *term;
     struct pm_house house = {.studio = studio, .sign = pm_decimal_sign()};
-    struct start start = {.keys = NULL, .complaints = PM_TEXT_EMPTY};
+    struct start start = {.complaints = PM_TEXT_EMPTY};
     enum pm_status status;
     pm_settings_usual(&start.machine);
-    pm_machine_settings(&start.machine, &start.keys, add_complaint, &start);
+    pm_machine_settings(&start.machine, NULL, add_complaint, &start);
     const struct pm_term_manner manner = {
         .theme = start.machine.theme, .lines = linear, .mouse = start.machine.mouse && !linear};
     int outcome;
@@ -97,7 +95,6 @@ static int run_terminal(struct pm_studio *studio, bool linear, int *signal)
         pm_term_close(term);
         outcome = status == PM_OK ? LEFT : complain(NO_LIBRARY, &err);
     }
-    pm_free(start.keys);
     pm_text_release(&start.complaints);
     return outcome;
 }

@@ -612,7 +612,7 @@ static void users_keys_and_complaints(void **state)
     struct pm_app_spec spec = sample_spec(&other);
     spec.user_keys = "name m\nnonsense x\n";
     play_start(&second, spec, 24, 80);
-    play_sees(&second, "* Key file, line 2: there is no action \"nonsense\".");
+    play_sees(&second, "* Key file, line 2: There is no action \"nonsense\".");
     play_sees(&second, "m new name");
     play_keys(&second, "m");
     play_sees(&second, "A new name");

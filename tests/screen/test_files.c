@@ -69,13 +69,23 @@ static void key_file(void **state)
     pm_machine_settings(&values, &found, NULL, NULL);
     assert_string_equal(found, path);
     pm_free(found);
-    assert_int_equal(pm_keys_file(path, &text, &err), PM_OK);
-    assert_null(text); /* none is as good as one */
-    assert_int_equal(pm_keys_file(NULL, &text, &err), PM_OK);
-    assert_null(text);
-    put("config/permille/keys", "undo z\n");
-    assert_int_equal(pm_keys_file(path, &text, &err), PM_OK);
-    assert_string_equal(text, "undo z\n");
+    assert_int_equal(pm_machine_keys(&text, &err), PM_OK);
+    assert_string_equal(text, ""); /* none is as good as one */
+    pm_free(text);
+    assert_int_equal(pm_machine_keys_put("add", "z Ctrl-F", &err), PM_OK);
+    put("config/permille/keys", "# mine\nundo z\n add  x \nadd y\nadd-note m\n");
+    assert_int_equal(pm_machine_keys_get("add", &found, &err), PM_OK);
+    assert_string_equal(found, "y");
+    pm_free(found);
+    assert_int_equal(pm_machine_keys_put("add", "Ctrl-F w", &err), PM_OK);
+    assert_int_equal(pm_machine_keys(&text, &err), PM_OK);
+    assert_string_equal(text, "# mine\nundo z\nadd-note m\nadd Ctrl-F w\n");
+    pm_free(text);
+    assert_int_equal(pm_machine_keys_put("add", NULL, &err), PM_OK);
+    assert_int_equal(pm_machine_keys_get("add", &found, &err), PM_OK);
+    assert_null(found);
+    assert_int_equal(pm_machine_keys(&text, &err), PM_OK);
+    assert_string_equal(text, "# mine\nundo z\nadd-note m\n");
     pm_free(text);
     put("config/permille/settings", "keys other-keys\n");
     pm_machine_settings(&values, &found, NULL, NULL);
@@ -85,10 +95,13 @@ static void key_file(void **state)
     assert_int_equal(pm_machine_path("keys", &found, &err), PM_OK);
     assert_true(found == NULL || strstr(found, "/.config/permille/keys") != NULL);
     pm_free(found);
+    setenv("XDG_CONFIG_HOME", config, 1);
+    put("config/permille/settings", "");
     unlink(path);
     assert_int_equal(mkdir(path, 0700), 0);
-    assert_int_equal(pm_keys_file(path, &text, &err), PM_IO);
+    assert_int_equal(pm_machine_keys(&text, &err), PM_IO);
     assert_non_null(strstr(err.text, "cannot be read"));
+    assert_int_equal(pm_machine_keys_put("add", "x", &err), PM_IO);
 }
 
 /* Runs a line of shell as the editor; the file is "$1". */

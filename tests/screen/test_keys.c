@@ -329,11 +329,11 @@ static void users_keys(void **state)
                    "page-up C D E G H J", /* seven with its own */
                    note, &said);
     assert_string_equal(pm_text_get(&said),
-                        "Key file, line 7: there is no action \"nosuch\".\n"
+                        "Key file, line 7: There is no action \"nosuch\".\n"
                         "Key file, line 8: \"hyper-f\" is no key, or one too many.\n"
                         "Key file, line 9: say which key \"page\" gets, or none.\n"
                         "Key file, line 13: \"page-up\" gets too many keys.\n"
-                        "Key file, line 10: q already means \"leave\".\n");
+                        "Key file, line 10: q already means \"leave\" (Everywhere).\n");
     assert_string_equal(id_of(&map, "n"), "pick");
     assert_string_equal(id_of(&map, "#"), "pick");
     assert_string_equal(id_of(&map, "p"), "name");
@@ -374,11 +374,41 @@ static void a_verb_gets_its_key_in_all_rooms(void **state)
     assert_ptr_equal(pm_keymap_find(&map, key("n"), 1, PM_MODE_SHEET), &shelf[0]);
     assert_ptr_equal(pm_keymap_find(&map, key("Insert"), 1, PM_MODE_SHEET), &shelf[0]);
     assert_null(pm_keymap_find(&map, key("a"), 1, PM_MODE_SHEET));
-    pm_keymap_user(&map, "# another file\nadd o", note, &said);
-    assert_string_equal(pm_text_get(&said), "Key file, line 2: o already means \"edit\".\n"
-                                            "Key file, line 2: o already means \"own\".\n");
+    pm_keymap_user(&map, "# another file\nadd o", note, &said); /* the first no longer counts */
+    assert_string_equal(pm_text_get(&said), "Key file, line 2: o already means \"own\" (Test).\n");
+    assert_ptr_equal(pm_keymap_find(&map, key("o"), 1, PM_MODE_SHEET), &shelf[0]);
+    assert_ptr_equal(pm_keymap_find(&map, key("e"), 1, PM_MODE_SHEET), &shelf[1]);
     pm_text_release(&said);
     pm_keymap_release(&map);
+}
+
+/* Asking changes nothing. */
+static void keys_are_tried(void **state)
+{
+    (void)state;
+    struct sample sample;
+    sample_init(&sample);
+    struct pm_app_spec spec = sample_spec(&sample);
+    struct pm_keymap map;
+    struct pm_error err;
+    pm_keymap_init(&map);
+    assert_int_equal(pm_keymap_add(&map, 0, spec.rooms[0]->actions, NULL), PM_OK);
+    assert_int_equal(pm_keymap_add(&map, PM_ANYWHERE, &pm_toolkit_actions, NULL), PM_OK);
+    assert_int_equal(pm_keymap_may_give(&map, "pick", "Alt-G x", &err), PM_OK);
+    assert_int_equal(pm_keymap_may_give(&map, "pick", "none", &err), PM_OK);
+    assert_int_equal(pm_keymap_may_give(&map, "pick", "", &err), PM_OK);
+    assert_int_equal(pm_keymap_may_give(&map, "pick", "n", &err), PM_REFUSED);
+    assert_string_equal(err.text, "n already means \"new name\" (Rows).");
+    assert_int_equal(pm_keymap_may_give(&map, "pick", "hyper-f", &err), PM_INVALID);
+    assert_int_equal(pm_keymap_may_give(&map, "pick", "A B C D E F G", &err), PM_INVALID);
+    assert_int_equal(pm_keymap_may_give(&map, "nosuch", "x", &err), PM_MISSING);
+    assert_string_equal(id_of(&map, "p"), "pick");
+    assert_string_equal(id_of(&map, "Alt-G"), "");
+    /* A default key that another has got since is not given back. */
+    pm_keymap_user(&map, "pick z\nname p\n", note, NULL);
+    assert_int_equal(pm_keymap_may_give(&map, "pick", "", &err), PM_REFUSED);
+    pm_keymap_release(&map);
+    sample_release(&sample);
 }
 
 static void the_manual_gets_every_action(void **state)
@@ -411,6 +441,7 @@ int main(void)
         cmocka_unit_test(rooms_share_verbs),
         cmocka_unit_test(users_keys),
         cmocka_unit_test(a_verb_gets_its_key_in_all_rooms),
+        cmocka_unit_test(keys_are_tried),
         cmocka_unit_test(the_manual_gets_every_action),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -19,6 +19,10 @@ static int set_up(void **state)
         return -1;
     unlink(path);
     pm_free(path);
+    if (pm_machine_path("keys", &path, NULL) != PM_OK)
+        return -1;
+    unlink(path);
+    pm_free(path);
     return bench_world_setup(state);
 }
 
@@ -134,6 +138,82 @@ static void batch_and_balance_count(void **state)
     play_keys(play, "Esc");
 }
 
+static void keys_are(const char *expected)
+{
+    char *text = NULL;
+    assert_int_equal(pm_machine_keys(&text, NULL), PM_OK);
+    assert_string_equal(text, expected);
+    pm_free(text);
+}
+
+/* A verb in all rooms: what clashes is said while typing and refused; it works at once, is kept,
+ * and is taken back. */
+static void a_verb_gets_keys_of_ones_own(void **state)
+{
+    struct bench_world *world = *state;
+    struct play *play = &world->play;
+    bench_harbour(world, 24, 80);
+    play_keys(play, "M K");
+    play_golden(play, "settings-own-keys-80x24");
+    play_type(play, "search");
+    play_keys(play, "Enter");
+    play_sees(play, "Keys  /");
+    play_keys(play, "Ctrl-U");
+    play_type(play, "a Alt-s");
+    play_sees(play, "a already means \"tuck in\" (Lines).");
+    play_keys(play, "Enter");
+    play_sees(play, "a already means");
+    keys_are("");
+    play_keys(play, "Ctrl-U");
+    play_type(play, "hyper-s");
+    play_sees(play, "\"hyper-s\" is no key");
+    play_keys(play, "Ctrl-U");
+    play_type(play, "Alt-s Alt-q");
+    play_keys(play, "Enter");
+    play_sees(play, "Keys of search: Alt-s Alt-q. Saved on this machine.");
+    keys_are("search Alt-s Alt-q\n");
+    play_keys(play, "Alt-s");
+    play_sees(play, "Find a setting");
+    play_keys(play, "Esc B Alt-q");
+    play_sees(play, "Find a line");
+    play_keys(play, "Esc /");
+    play_misses(play, "Find a line");
+    play_keys(play, "M u");
+    play_sees(play, "Keys of search: the default ones. Saved on this machine.");
+    keys_are("");
+    play_keys(play, "/");
+    play_sees(play, "Find a setting");
+    play_keys(play, "Esc u");
+    keys_are("search Alt-s Alt-q\n");
+}
+
+/* One action in one room; an empty field is the default again. */
+static void an_action_gets_its_keys_back(void **state)
+{
+    struct bench_world *world = *state;
+    struct play *play = &world->play;
+    bench_harbour(world, 24, 80);
+    play_keys(play, "M K");
+    play_type(play, "own-keys");
+    play_keys(play, "Enter Ctrl-U");
+    play_type(play, "none");
+    play_keys(play, "Enter");
+    play_sees(play, "Keys of own-keys: none.");
+    keys_are("own-keys none\n");
+    play_keys(play, "K");
+    play_misses(play, "\xE2\x94\x80 Own keys"); /* by its name it is done all the same */
+    play_keys(play, ";");
+    play_type(play, "own keys");
+    play_keys(play, "Enter");
+    play_type(play, "own-keys");
+    play_keys(play, "Enter Ctrl-U");
+    play_sees(play, "The default again: K.");
+    play_keys(play, "Enter");
+    keys_are("");
+    play_keys(play, "K");
+    play_sees(play, "\xE2\x94\x80 Own keys");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -144,6 +224,8 @@ int main(void)
                                         bench_world_teardown),
         cmocka_unit_test_setup_teardown(parts_follow_the_decimals, set_up, bench_world_teardown),
         cmocka_unit_test_setup_teardown(batch_and_balance_count, set_up, bench_world_teardown),
+        cmocka_unit_test_setup_teardown(a_verb_gets_keys_of_ones_own, set_up, bench_world_teardown),
+        cmocka_unit_test_setup_teardown(an_action_gets_its_keys_back, set_up, bench_world_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

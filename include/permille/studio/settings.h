@@ -56,4 +56,13 @@ enum pm_status pm_machine_path(const char *name, char **out, struct pm_error *er
 void pm_machine_settings(struct pm_settings *values, char **keys,
                          void (*complain)(void *context, const char *sentence), void *context);
 
+/* The content of the key file, a new string; "" when there is none. PM_IO, PM_INVALID when it is
+ * too large. */
+enum pm_status pm_machine_keys(char **out, struct pm_error *err);
+/* What its line about an action or a verb says, a new string; NULL when there is no such line. */
+enum pm_status pm_machine_keys_get(const char *id, char **out, struct pm_error *err);
+/* Writes that line, behind all others; NULL takes it out. What else stands there stays. PM_IO,
+ * PM_FULL; PM_MISSING when there is no folder for it. */
+enum pm_status pm_machine_keys_put(const char *id, const char *keys, struct pm_error *err);
+
 #endif

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* Tables of actions, and the keys they have. */
-#include "action.h"
+#include "action_inside.h"
 
 #include "permille/base/mem.h"
 
@@ -55,9 +55,8 @@ bool pm_action_general(const struct pm_action *action)
 /* ---- adding tables ----------------------------------------------------------------------------
  */
 
-/* Reads key names separated by blanks. On failure *bad is the name that is none. */
-static bool keys_read(const char *text, struct pm_key *keys, size_t *count, const char **bad,
-                      size_t *bad_length)
+bool pm_keys_read(const char *text, struct pm_key *keys, size_t *count, const char **bad,
+                  size_t *bad_length)
 {
     *count = 0;
     for (;;) {
@@ -74,7 +73,7 @@ static bool keys_read(const char *text, struct pm_key *keys, size_t *count, cons
     }
 }
 
-static struct pm_binding *binding_named(const struct pm_keymap *map, const char *id, size_t length)
+struct pm_binding *pm_binding_named(const struct pm_keymap *map, const char *id, size_t length)
 {
     for (size_t i = 0; i < map->binding_count; i++) {
         const char *name = map->bindings[i].id;
@@ -91,7 +90,7 @@ static enum pm_status binding_make(struct pm_keymap *map, const struct pm_action
     struct pm_binding binding = {pm_action_id(action), pm_action_keys(action), {{0}}, 0};
     const char *bad = "";
     size_t length = 0;
-    if (!keys_read(binding.defaults, binding.keys, &binding.key_count, &bad, &length))
+    if (!pm_keys_read(binding.defaults, binding.keys, &binding.key_count, &bad, &length))
         return pm_fail(err, PM_INVALID, "The action \"%s\" has the key \"%.*s\", which is none.",
                        binding.id, (int)length, bad);
     *place = map->binding_count;
@@ -117,7 +116,7 @@ static enum pm_status offer_add(struct pm_keymap *map, int room, const struct pm
                                 struct pm_error *err)
 {
     const char *id = pm_action_id(action);
-    const struct pm_binding *known = binding_named(map, id, strlen(id));
+    const struct pm_binding *known = pm_binding_named(map, id, strlen(id));
     struct pm_offered offer = {action, room, known != NULL ? (size_t)(known - map->bindings) : 0};
     enum pm_status status = PM_OK;
     if (known == NULL)
@@ -170,7 +169,7 @@ const struct pm_binding *pm_offered_binding(const struct pm_keymap *map,
     return &map->bindings[offer->binding];
 }
 
-static bool binding_has(const struct pm_binding *binding, struct pm_key key)
+bool pm_binding_has(const struct pm_binding *binding, struct pm_key key)
 {
     for (size_t i = 0; i < binding->key_count; i++)
         if (pm_key_equal(binding->keys[i], key))
@@ -187,7 +186,7 @@ const struct pm_action *pm_keymap_find(const struct pm_keymap *map, struct pm_ke
     for (size_t i = 0; i < map->count; i++) {
         const struct pm_offered *offer = &map->offers[i];
         if (!pm_offered_valid(offer, room, mode) ||
-            !binding_has(pm_offered_binding(map, offer), key))
+            !pm_binding_has(pm_offered_binding(map, offer), key))
             continue;
         if (!pm_action_general(offer->action))
             return offer->action;
@@ -210,7 +209,7 @@ const struct pm_action *pm_keymap_action(const struct pm_keymap *map, const char
 
 const char *pm_keymap_key(const struct pm_keymap *map, const char *id, unsigned mode, char *buf)
 {
-    const struct pm_binding *binding = binding_named(map, id, strlen(id));
+    const struct pm_binding *binding = pm_binding_named(map, id, strlen(id));
     for (size_t i = 0; binding != NULL && i < binding->key_count; i++)
         if (!((mode & PM_MODE_TEXT) && pm_key_prints(binding->keys[i])))
             return pm_key_name(binding->keys[i], buf);
@@ -276,234 +275,4 @@ void pm_keymap_dump(const struct pm_keymap *map, struct pm_text *out)
         if (first_of(map, i, pm_action_group))
             dump_group(map, pm_action_group(map->offers[i].action), out);
     dump_verbs(map, out);
-}
-
-/* ---- conflicts ------------------------------------------------------------------------------- */
-
-/* A key that two offers share in one room and mode, or NULL. A general action gives way to one that
- * is not. */
-static const struct pm_key *shared_key(const struct pm_keymap *map, const struct pm_offered *a,
-                                       const struct pm_offered *b)
-{
-    const struct pm_binding *one = pm_offered_binding(map, a), *other = pm_offered_binding(map, b);
-    const uint32_t modes = a->action->modes & b->action->modes;
-    const bool meet = a->room == b->room || a->room == PM_ANYWHERE || b->room == PM_ANYWHERE;
-    if (!meet || one == other || pm_action_general(a->action) != pm_action_general(b->action))
-        return NULL;
-    for (size_t i = 0; i < one->key_count; i++) {
-        uint32_t there = modes;
-        if (pm_key_prints(one->keys[i]))
-            there &= ~(uint32_t)PM_MODE_TEXT;
-        if (there && binding_has(other, one->keys[i]))
-            return &one->keys[i];
-    }
-    return NULL;
-}
-
-/* The first offer that shares a key with one of binding n, or NULL. */
-static const struct pm_offered *rival_of(const struct pm_keymap *map, size_t n,
-                                         const struct pm_key **key)
-{
-    for (size_t i = 0; i < map->count; i++)
-        for (size_t k = 0; map->offers[i].binding == n && k < map->count; k++)
-            if ((*key = shared_key(map, &map->offers[i], &map->offers[k])))
-                return &map->offers[k];
-    return NULL;
-}
-
-static bool only_function_keys(const struct pm_binding *binding)
-{
-    for (size_t i = 0; i < binding->key_count; i++)
-        if (binding->keys[i].code < PM_KEY_F1)
-            return false;
-    return binding->key_count > 0;
-}
-
-enum pm_status pm_keymap_check(const struct pm_keymap *map, struct pm_error *err)
-{
-    char name[PM_KEY_TEXT];
-    for (size_t i = 0; i < map->binding_count; i++) {
-        const char *id = map->bindings[i].id;
-        const struct pm_key *key;
-        const struct pm_offered *rival = rival_of(map, i, &key);
-        if (rival != NULL)
-            return pm_fail(err, PM_REFUSED, "The key %s means both \"%s\" and \"%s\".",
-                           pm_key_name(*key, name), id, pm_action_id(rival->action));
-        if (only_function_keys(&map->bindings[i]))
-            return pm_fail(err, PM_REFUSED, "The action \"%s\" has function keys only.", id);
-    }
-    return PM_OK;
-}
-
-/* ---- the user's keys ------------------------------------------------------------------------- */
-
-struct complaint {
-    void (*complain)(void *context, const char *sentence);
-    void *context;
-};
-
-static void complain(const struct complaint *to, const char *format, ...)
-    __attribute__((format(printf, 2, 3)));
-
-static void complain(const struct complaint *to, const char *format, ...)
-{
-    struct pm_text text = PM_TEXT_EMPTY;
-    va_list args;
-    va_start(args, format);
-    pm_text_addv(&text, format, args);
-    va_end(args);
-    if (pm_text_ok(&text))
-        to->complain(to->context, pm_text_get(&text));
-    pm_text_release(&text);
-}
-
-static void default_keys(struct pm_binding *binding)
-{
-    const char *bad;
-    size_t length;
-    keys_read(binding->defaults, binding->keys, &binding->key_count, &bad, &length);
-}
-
-/* The default keys that cannot be taken away. */
-static void keep_named_keys(struct pm_binding *binding)
-{
-    size_t kept = 0;
-    default_keys(binding);
-    for (size_t i = 0; i < binding->key_count; i++)
-        if (binding->keys[i].code > PM_KEY_NONE)
-            binding->keys[kept++] = binding->keys[i];
-    binding->key_count = kept;
-}
-
-static bool is_word(const char *id, const char *word, size_t length)
-{
-    return strlen(id) == length && memcmp(id, word, length) == 0;
-}
-
-/* Whether the binding belongs to an action that is this verb in some room. */
-static bool has_verb(const struct pm_keymap *map, size_t binding, const char *word, size_t length)
-{
-    for (size_t i = 0; i < map->count; i++) {
-        const enum pm_verb verb = map->offers[i].action->verb;
-        if (map->offers[i].binding == binding && verb != PM_VERB_NONE &&
-            is_word(pm_verbs[verb].id, word, length))
-            return true;
-    }
-    return false;
-}
-
-/* The user's first key comes first in hints. False when the binding has no room for so many. */
-static bool give_keys(struct pm_binding *binding, const struct pm_key *keys, size_t count)
-{
-    struct pm_binding changed = *binding;
-    keep_named_keys(&changed);
-    if (changed.key_count + count > PM_ACTION_KEYS)
-        return false;
-    memmove(&changed.keys[count], changed.keys, changed.key_count * sizeof *keys);
-    memcpy(changed.keys, keys, count * sizeof *keys);
-    changed.key_count += count;
-    *binding = changed;
-    return true;
-}
-
-/* The keys behind the first word of a line; says why not otherwise. */
-static bool user_keys(const char *line, size_t number, const struct complaint *to,
-                      struct pm_key *keys, size_t *count)
-{
-    const size_t id = strcspn(line, " \t");
-    const char *rest = line + id + strspn(line + id, " \t");
-    const char *bad = rest;
-    size_t length = 0;
-    *count = 0;
-    if (strcmp(rest, "none") == 0)
-        return true;
-    if (!keys_read(rest, keys, count, &bad, &length))
-        complain(to, "Key file, line %zu: \"%.*s\" is no key, or one too many.", number,
-                 (int)length, bad);
-    else if (*count == 0)
-        complain(to, "Key file, line %zu: say which key \"%.*s\" gets, or none.", number, (int)id,
-                 line);
-    else
-        return true;
-    return false;
-}
-
-/* One line without comment and line end; notes its number at the bindings that it changed: the
- * action's, or of a verb those of all its actions. */
-static void user_line(struct pm_keymap *map, const char *line, size_t number, size_t *lines,
-                      const struct complaint *to)
-{
-    const size_t id = strcspn(line, " \t");
-    const bool named = binding_named(map, line, id) != NULL;
-    struct pm_key keys[PM_ACTION_KEYS];
-    size_t count, changed = 0;
-    bool fits = true;
-    if (!user_keys(line, number, to, keys, &count))
-        return;
-    for (size_t i = 0; i < map->binding_count; i++) {
-        if (named ? !is_word(map->bindings[i].id, line, id) : !has_verb(map, i, line, id))
-            continue;
-        changed++;
-        if (give_keys(&map->bindings[i], keys, count))
-            lines[i] = number;
-        else
-            fits = false;
-    }
-    if (changed == 0)
-        complain(to, "Key file, line %zu: there is no action \"%.*s\".", number, (int)id, line);
-    if (!fits)
-        complain(to, "Key file, line %zu: \"%.*s\" gets too many keys.", number, (int)id, line);
-}
-
-/* Takes back what makes a key mean two things, until no user line does. Keys may be swapped between
- * actions, so this can only be judged once all lines are read. */
-static void user_conflicts(struct pm_keymap *map, size_t *lines, const struct complaint *to)
-{
-    char name[PM_KEY_TEXT];
-    bool again = true;
-    while (again) {
-        again = false;
-        for (size_t i = map->binding_count; i-- > 0;) {
-            const struct pm_key *key;
-            const struct pm_offered *rival = lines[i] ? rival_of(map, i, &key) : NULL;
-            if (rival == NULL)
-                continue;
-            complain(to, "Key file, line %zu: %s already means \"%s\".", lines[i],
-                     pm_key_name(*key, name), pm_action_name(rival->action));
-            default_keys(&map->bindings[i]);
-            lines[i] = 0;
-            again = true;
-        }
-    }
-}
-
-void pm_keymap_user(struct pm_keymap *map, const char *text,
-                    void (*report)(void *context, const char *sentence), void *context)
-{
-    struct complaint to = {report, context};
-    size_t number = 0;
-    /* The line that gave each binding its keys, 0 for none. */
-    size_t *lines = pm_alloc_array(map->binding_count + 1, sizeof *lines);
-    struct pm_text line = PM_TEXT_EMPTY;
-    if (lines == NULL) {
-        complain(&to, "The key file could not be read: out of memory.");
-        return;
-    }
-    while (*text) {
-        size_t length = strcspn(text, "\n");
-        const char *start = text + strspn(text, " \t");
-        const char *end = text + length;
-        number++;
-        while (end > start && strchr(" \t\r", end[-1]) != NULL)
-            end--;
-        pm_text_clear(&line);
-        if (end > start && *start != '#')
-            pm_text_add_bytes(&line, start, (size_t)(end - start));
-        if (pm_text_ok(&line) && line.length > 0)
-            user_line(map, pm_text_get(&line), number, lines, &to);
-        text += length + (text[length] == '\n');
-    }
-    user_conflicts(map, lines, &to);
-    pm_text_release(&line);
-    pm_free(lines);
 }

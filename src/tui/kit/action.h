@@ -168,10 +168,16 @@ void pm_binding_keys(const struct pm_binding *binding, struct pm_text *out);
  * In the place of an action's id stands a verb's, to have the key in all rooms. They take the place
  * of the action's default characters and Ctrl- and Alt-keys; arrows, Enter, Esc and the other named
  * keys keep working. "none" leaves it at those. A line that cannot be used changes nothing and is
- * told to `complain` with its number; the others count.
+ * told to `complain` with its number; the others count. What was given before no longer counts.
  */
 void pm_keymap_user(struct pm_keymap *map, const char *text,
                     void (*complain)(void *context, const char *sentence), void *context);
+
+/* Whether an action, or a verb in all rooms, may have these keys instead of what it has now: names
+ * separated by blanks, "none", or "" for the default ones. PM_INVALID for what is no key and for
+ * too many; PM_REFUSED when one means something else already; PM_MISSING. */
+enum pm_status pm_keymap_may_give(const struct pm_keymap *map, const char *id, const char *keys,
+                                  struct pm_error *err);
 
 /* For the manual: one line per id, "group TAB id TAB keys TAB name TAB help"; groups stay
  * together, and the verbs that actions with ids of their own share come last. */

@@ -46,6 +46,13 @@ static void key_complaint(void *context, const char *sentence)
     pm_app_warn(context, "%s", sentence);
 }
 
+void pm_app_user_keys(struct pm_app *app, const char *text)
+{
+    pm_keymap_user(&app->keymap, text != NULL ? text : "", key_complaint, app);
+    app->guide_version = -1;
+    app->stale = true;
+}
+
 static void let_time_pass(struct pm_app *app);
 
 static enum pm_status add_actions(struct pm_app *app, struct pm_error *err)
@@ -72,7 +79,7 @@ static enum pm_status app_start(struct pm_app *app, struct pm_error *err)
     if (status != PM_OK)
         return status;
     if (spec->user_keys != NULL)
-        pm_keymap_user(&app->keymap, spec->user_keys, key_complaint, app);
+        pm_app_user_keys(app, spec->user_keys);
     pm_room_enter(app);
     app->guide_version = -1;
     pm_app_ask_guide(app);

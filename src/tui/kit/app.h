@@ -135,6 +135,8 @@ void pm_app_draw_waiting(struct pm_grid *grid, const char *line);
 void *pm_app_host(const struct pm_app *app);
 int64_t pm_app_now(const struct pm_app *app);
 const struct pm_keymap *pm_app_keymap(const struct pm_app *app);
+/* The content of the key file as it is now; NULL: there is none. Complaints become messages. */
+void pm_app_user_keys(struct pm_app *app, const char *text);
 /* The first key of an action in a room, as pm_keymap_key writes it. */
 const char *pm_app_key(const struct pm_app *app, const char *id, char *buf);
 int pm_app_room(const struct pm_app *app); /* number of the room in front */

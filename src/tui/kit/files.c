@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-/* The user's key file, and the person's own editor. */
+/* The person's own editor. */
 #include "files.h"
 
 #include "permille/base/mem.h"
@@ -16,8 +16,6 @@
 #include <string.h>
 #include <sys/wait.h>
 #include <unistd.h>
-
-#define KEYS_MOST (64 * 1024)
 
 /* All of an open file, at most `most` bytes. */
 static enum pm_status read_all(int fd, size_t most, const char *what, struct pm_text *out,
@@ -36,25 +34,6 @@ static enum pm_status read_all(int fd, size_t most, const char *what, struct pm_
             return pm_fail(err, PM_INVALID, "%s is larger than %zu bytes.", what, most);
         pm_text_add_bytes(out, chunk, (size_t)got);
     }
-}
-
-enum pm_status pm_keys_file(const char *path, char **out, struct pm_error *err)
-{
-    struct pm_text content = PM_TEXT_EMPTY;
-    char *text = NULL;
-    const int fd = path != NULL ? open(path, O_RDONLY | O_CLOEXEC) : -1;
-    if (path != NULL && fd < 0 && errno != ENOENT && errno != ENOTDIR)
-        return pm_fail(err, PM_IO, "The key file %s cannot be read: %s.", path, strerror(errno));
-    if (fd < 0)
-        return PM_OK;
-    enum pm_status status = read_all(fd, KEYS_MOST, "The key file", &content, err);
-    close(fd);
-    if (status == PM_OK && (text = pm_strdup(pm_text_get(&content))) == NULL)
-        status = pm_fail_memory(err);
-    pm_text_release(&content);
-    if (status == PM_OK)
-        *out = text;
-    return status;
 }
 
 /* ---- the editor ------------------------------------------------------------------------------ */

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * The screen's dealings with files: the user's key file, text that is written in the person's own
- * editor, and what is printed.
+ * The screen's dealings with files: text that is written in the person's own editor, and what is
+ * printed.
  */
 #ifndef PERMILLE_TUI_FILES_H
 #define PERMILLE_TUI_FILES_H
@@ -11,11 +11,6 @@
 
 #include <stdbool.h>
 #include <stddef.h>
-
-/* The content of the key file as a new string (pm_free), for pm_app_spec.user_keys; *out stays as
- * it is when there is no such file (or no path, NULL). PM_IO when it cannot be read or is larger
- * than 64 KiB, PM_NOMEM. */
-enum pm_status pm_keys_file(const char *path, char **out, struct pm_error *err);
 
 /* Lets the person change `text` in $VISUAL or $EDITOR and gives what it became as a new string
  * (pm_free), without newlines at its end. Runs the editor in the terminal: call it from a job with

@@ -3,6 +3,7 @@
 #include "kit/find.h"
 #include "kit/list.h"
 #include "kit/overlay.h"
+#include "kit/own_keys.h"
 #include "kit/room.h"
 #include "kit/table.h"
 #include "rooms.h"
@@ -23,10 +24,10 @@ struct settings_room {
     struct pm_house *house;
     struct pm_setting_rows rows;
     struct pm_table_view view;
-    /* The last change, to be taken back: its setting (NULL: none) and the value before it (owned;
-     * NULL: the usual one). */
+    /* The last change, to be taken back: of a setting, or of the keys of an action or a verb, or
+     * neither; and what it was before (NULL: the usual). */
     const struct pm_setting *changed;
-    char *before;
+    char *keys_of, *before; /* owned */
 };
 
 static const struct pm_setting_row *selected(const struct settings_room *room)
@@ -52,6 +53,29 @@ static enum pm_status read_again(void *state, const char **what, struct pm_error
 
 /* ---- changing ---- */
 
+/* Takes over both strings. */
+static void remember(struct settings_room *room, const struct pm_setting *setting, char *keys_of,
+                     char *before)
+{
+    pm_free(room->keys_of);
+    pm_free(room->before);
+    room->changed = setting;
+    room->keys_of = keys_of;
+    room->before = before;
+}
+
+/* The key file says something else now, or is another. */
+static void read_keys(struct settings_room *room)
+{
+    struct pm_error err;
+    char *text = NULL;
+    if (pm_machine_keys(&text, &err) == PM_OK)
+        pm_app_user_keys(room->app, text);
+    else
+        pm_app_error(room->app, &err);
+    pm_free(text);
+}
+
 /* Sets the setting and remembers what it was; what is shown everywhere follows. */
 static enum pm_status change(struct settings_room *room, const struct pm_setting *setting,
                              const char *text, struct pm_error *err)
@@ -65,14 +89,14 @@ static enum pm_status change(struct settings_room *room, const struct pm_setting
         pm_free(before);
         return status;
     }
-    pm_free(room->before);
-    room->before = before;
-    room->changed = setting;
+    remember(room, setting, NULL, before);
     if (setting == &pm_setting_table[PM_SETTING_BATCH])
         room->house->batch = 0; /* the one asked for in this session gives way */
     pm_house_read_settings(room->house);
     if (setting == &pm_setting_table[PM_SETTING_THEME])
         pm_app_theme(room->app, room->house->settings.theme);
+    else if (setting == &pm_setting_table[PM_SETTING_KEYS])
+        read_keys(room);
     pm_app_changed(room->app, PM_ROOM_SETTINGS);
     return read_again(room, &(const char *){NULL}, err);
 }
@@ -174,19 +198,70 @@ static enum pm_status go_back(void *state, struct pm_error *err)
     return status;
 }
 
+/* ---- keys of one's own ---- */
+
+/* Keeps them and remembers what they were. */
+static enum pm_status change_keys(struct settings_room *room, const char *id, const char *keys,
+                                  struct pm_error *err)
+{
+    char *before = NULL, *of = pm_strdup(id);
+    enum pm_status status =
+        of != NULL ? pm_machine_keys_get(id, &before, err) : pm_fail_memory(err);
+    if (status == PM_OK)
+        status = pm_machine_keys_put(id, keys, err);
+    if (status != PM_OK) {
+        pm_free(of);
+        pm_free(before);
+        return status;
+    }
+    remember(room, NULL, of, before);
+    read_keys(room);
+    pm_app_say(room->app, "Keys of %s: %s. Saved on this machine.", id,
+               keys != NULL ? keys : "the default ones");
+    return PM_OK;
+}
+
+static enum pm_status keep_keys(void *context, const char *id, const char *keys,
+                                struct pm_error *err)
+{
+    return change_keys(context, id, keys, err);
+}
+
+static void own_keys(void *state)
+{
+    const struct settings_room *room = state;
+    pm_own_keys_open(room->app, keep_keys, state);
+}
+
+/* ---- taking back ---- */
+
+static enum pm_status put_back(struct settings_room *room, const char *text, struct pm_error *err)
+{
+    const struct pm_setting *setting = room->changed;
+    if (setting == NULL) {
+        char *of = pm_strdup(room->keys_of);
+        const enum pm_status status =
+            of != NULL ? change_keys(room, of, text, err) : pm_fail_memory(err);
+        pm_free(of);
+        return status;
+    }
+    const enum pm_status status = change(room, setting, text, err);
+    if (status == PM_OK)
+        say_now(room, setting);
+    return status;
+}
+
 /* Taking back what was taken back brings it again. */
 static enum pm_status take_back(void *state, struct pm_error *err)
 {
     struct settings_room *room = state;
-    const struct pm_setting *setting = room->changed;
     char *text = room->before;
-    room->before = NULL;
-    const enum pm_status status = change(room, setting, text, err);
+    room->before = NULL; /* what is put back is remembered in its place */
+    const enum pm_status status = put_back(room, text, err);
     if (status == PM_OK)
-        say_now(room, setting);
+        pm_free(text);
     else
-        room->before = pm_strdup(text);
-    pm_free(text);
+        room->before = text;
     return status;
 }
 
@@ -207,9 +282,10 @@ static bool is_set(void *state)
 static bool was_changed(void *state)
 {
     struct settings_room *room = state;
-    if (room->changed == NULL)
+    const bool some = room->changed != NULL || room->keys_of != NULL;
+    if (!some)
         pm_app_say(room->app, "Nothing was changed here since the program was started.");
-    return room->changed != NULL;
+    return some;
 }
 
 static void find(void *state);
@@ -221,6 +297,9 @@ static const struct pm_action rows[] = {
      .ready = on_one, .run = edit_selected},
     {"unset", "back to default", "Takes the value away: the default counts again.", GROUP, NULL,
      SHEET, .verb = PM_VERB_DROP, .ready = is_set, .write = go_back},
+    {"own-keys", "own keys", "Gives an action other keys, in one room or all; says what clashes.",
+     GROUP, NULL, SHEET, .verb = PM_VERB_OWN, .also = "shortcut keyboard remap binding",
+     .run = own_keys},
     {.verb = PM_VERB_UNDO,
      .help = "Takes the last change made here back, and again brings it back.",
      .group = GROUP,
@@ -313,7 +392,7 @@ static void room_close(void *state)
 {
     struct settings_room *room = state;
     pm_list_release(&room->rows);
-    pm_free(room->before);
+    remember(room, NULL, NULL, NULL);
     pm_free(room);
 }
 
@@ -373,7 +452,7 @@ static enum pm_role room_remark(const void *state, bool details, struct pm_text 
     return PM_ROLE_FAINT;
 }
 
-static const char *const hints[] = {"edit-setting unset undo back", NULL};
+static const char *const hints[] = {"edit-setting unset own-keys undo back", NULL};
 
 const struct pm_room pm_room_settings = {
     .id = "settings",
