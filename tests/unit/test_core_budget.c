@@ -8,6 +8,7 @@
 #include "permille/core/column.h"
 #include "permille/core/weigh_budget.h"
 #include "permille/core/weigh_plan.h"
+#include "vectors.h"
 
 #include <gsl/gsl_math.h>
 #include <math.h>
@@ -124,6 +125,33 @@ static void shares_add_up(void **state)
     const double unit = 4100;
     assert_true(fabs(budget.combined - gsl_hypot3(unit, unit, unit)) < 1e-6);
     assert_true(fabs(said[3].error - 2 * unit / 10000) < 1e-12);
+}
+
+/* Twelve weighings on a display of 0.01 g. */
+static void check_total(char **row)
+{
+    enum { MOST = 20 };
+    struct pm_line lines[MOST];
+    struct pm_budget_item items[MOST];
+    struct pm_budget_line said[MOST];
+    struct pm_budget budget;
+    const struct pm_budget_terms terms = terms_of(100 * PM_GRAM);
+    const size_t count = (size_t)vector_number(row[INPUT], "n_weighings");
+    assert_true(count <= MOST);
+    for (size_t i = 0; i < count; i++) {
+        lines[i] = material((int64_t)i + 1, PM_NEAT);
+        items[i] = (struct pm_budget_item){&lines[i], (pm_parts)(i + 1) * PM_PART};
+    }
+    pm_budget_read(&terms, items, count, said, &budget);
+    assert_true(fabs(pm_balance_uncertainty(&centigram) / 1e6 -
+                     vector_number(row[INPUT], "u_each_g")) < 1e-12);
+    assert_true(fabs(budget.combined / 1e6 - strtod(row[EXPECTED], NULL)) < 1e-9);
+}
+
+static void the_total_of_twelve(void **state)
+{
+    (void)state;
+    vectors_each("batch_total_uncertainty", 1, check_total);
 }
 
 /* ---- accords ---- */
@@ -260,6 +288,7 @@ int main(void)
         cmocka_unit_test(small_lines_and_the_least_batch),
         cmocka_unit_test(least_batch_is_least),
         cmocka_unit_test(shares_add_up),
+        cmocka_unit_test(the_total_of_twelve),
         cmocka_unit_test(an_accord_is_weighed_by_its_materials),
         cmocka_unit_test(no_dilution_to_the_same),
         cmocka_unit_test(what_is_not_known_is_not_judged),

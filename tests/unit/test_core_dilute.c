@@ -94,24 +94,60 @@ static void alligation_medial(void **state)
     vectors_close(&vectors, 3);
 }
 
-/* DIL-1, from memory: 500 mL of 15 % made up to 1500 mL is 5 %. Said by mass here. */
+/* C1 V1 = C2 V2, by volume in the rows and by mass here, which is the same arithmetic. DIL-1 and
+ * the volumes of the pharmacopoeia's dilute ethanols but the 20 % are from memory. */
+static void check_product(char **row)
+{
+    const pm_strength strong = percent(vector_number(row[INPUT], "c1_percent"));
+    const pm_mass whole = grams(vector_number(row[INPUT], "v2_mL"));
+    const double wanted = strtod(row[EXPECTED], NULL);
+    if (strcmp(vector_text(row[INPUT], "solve"), "c2") == 0) {
+        const pm_mass stock = grams(vector_number(row[INPUT], "v1_mL"));
+        pm_strength out = 0;
+        assert_int_equal(pm_dilute_result(stock, strong, whole - stock, &out, NULL), PM_OK);
+        if (llabs(out - percent(wanted)) > PERCENT / 20000) /* four decimals are given */
+            fail_msg("%s: %lld", row[ID], (long long)out);
+    } else {
+        const pm_strength weak = percent(vector_number(row[INPUT], "c2_percent"));
+        pm_mass stock = 0, solvent = 0;
+        assert_int_equal(pm_dilute_plan(whole, weak, strong, &stock, &solvent, NULL), PM_OK);
+        if (llabs(stock - grams(wanted)) > 1)
+            fail_msg("%s: %lld", row[ID], (long long)stock);
+    }
+}
+
+/* QUAL-3, a published pharmacy example: 100 g of 33.27 % from 94.10 % takes 35.36 g of it. */
+static void check_from_stock(char **row)
+{
+    const pm_mass whole = grams(vector_number(row[INPUT], "final_g"));
+    pm_mass stock = 0, solvent = 0;
+    assert_int_equal(pm_dilute_plan(whole,
+                                    percent(vector_number(row[INPUT], "target_mass_percent")),
+                                    percent(vector_number(row[INPUT], "stock_mass_percent")),
+                                    &stock, &solvent, NULL),
+                     PM_OK);
+    assert_true(llabs(stock - grams(strtod(row[EXPECTED], NULL))) <= 1);
+    assert_int_equal(stock + solvent, whole);
+}
+
+/* DIL-19, computed: 30 g of 10 % is 3 g and 27 g. */
+static void check_from_neat(char **row)
+{
+    pm_mass stock = 0, solvent = 0;
+    assert_int_equal(pm_dilute_plan(grams(vector_number(row[INPUT], "target_g")),
+                                    percent(100 * vector_number(row[INPUT], "strength")), PM_NEAT,
+                                    &stock, &solvent, NULL),
+                     PM_OK);
+    assert_int_equal(stock, grams(vector_number(row[EXPECTED], "solute_g")));
+    assert_int_equal(solvent, grams(vector_number(row[EXPECTED], "carrier_g")));
+}
+
 static void made_up(void **state)
 {
     (void)state;
-    pm_strength out = 0;
-    assert_int_equal(pm_dilute_result(grams(500), percent(15), grams(1000), &out, NULL), PM_OK);
-    assert_int_equal(out, percent(5));
-    /* QUAL-3, a published pharmacy example: 100 g of 33.27 % from 94.10 % takes 35.36 g of it. */
-    pm_mass stock = 0, solvent = 0;
-    assert_int_equal(
-        pm_dilute_plan(grams(100), percent(33.27), percent(94.10), &stock, &solvent, NULL), PM_OK);
-    assert_true(llabs(stock - grams(35.356004)) <= 1);
-    assert_int_equal(stock + solvent, grams(100));
-    /* DIL-19, computed: 30 g of 10 % is 3 g and 27 g. */
-    assert_int_equal(pm_dilute_plan(grams(30), percent(10), PM_NEAT, &stock, &solvent, NULL),
-                     PM_OK);
-    assert_int_equal(stock, grams(3));
-    assert_int_equal(solvent, grams(27));
+    vectors_each("c1v1", 11, check_product);
+    vectors_each("dilution_by_mass", 1, check_from_stock);
+    vectors_each("make_dilution", 1, check_from_neat);
 }
 
 /* DIL-12, DIL-13, DIL-14, computed: strengths of dilutions of dilutions multiply. */

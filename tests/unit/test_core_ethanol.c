@@ -41,6 +41,26 @@ static void density_at_20(void **state)
     vectors_close(&vectors, 16);
 }
 
+/* The twelve coefficients of the recommendation as printed: their polynomial is the density. */
+static double printed[12];
+
+static void keep_coefficient(char **row)
+{
+    printed[(size_t)vector_number(row[INPUT], "k") - 1] = strtod(row[EXPECTED], NULL);
+}
+
+static void coefficients(void **state)
+{
+    (void)state;
+    vectors_each("oiml_coefficient", 12, keep_coefficient);
+    for (int i = 0; i <= 1000; i++) {
+        double p = i / 1000.0, rho = 0;
+        for (size_t k = 12; k-- > 0;)
+            rho = rho * p + printed[k];
+        close_to(pm_ethanol_density(p), rho, 1e-9, "coefficients");
+    }
+}
+
 static void mass_to_volume(void **state)
 {
     (void)state;
@@ -64,6 +84,12 @@ static void volume_to_mass(void **state)
         double q = vector_number(row[INPUT], "volume_percent") / 100;
         close_to(pm_ethanol_by_mass(q) * 100, vector_number(row[EXPECTED], "mass_percent"), 1e-3,
                  row[ID]);
+        double density = pm_ethanol_density(pm_ethanol_by_mass(q));
+        if (strstr(row[EXPECTED], "density_kg_m3") != NULL)
+            close_to(density, vector_number(row[EXPECTED], "density_kg_m3"), 1e-2, row[ID]);
+        else
+            close_to(density * pm_ethanol_by_mass(q) / 10,
+                     vector_number(row[EXPECTED], "g_per_100mL"), 1e-3, row[ID]);
     }
     vectors_close(&vectors, 14);
 }
@@ -100,6 +126,29 @@ static void letting_down_by_mass(void **state)
     vectors_close(&vectors, 1);
 }
 
+/* 100 ml with so much ethanol in them, from a stock known by mass (a pharmacy's worked example). */
+static void check_by_volume(char **row)
+{
+    double held = vector_number(row[INPUT], "target_g_ethanol_per_100mL") * 10;
+    double p = pm_ethanol_by_mass(held / pm_ethanol_density(1));
+    double mass = vector_number(row[INPUT], "final_mL") * pm_ethanol_density(p) / 1000;
+    close_to(mass * p / (vector_number(row[INPUT], "stock_mass_percent") / 100),
+             strtod(row[EXPECTED], NULL), 1e-3, row[ID]);
+}
+
+static void letting_down_by_volume(void **state)
+{
+    (void)state;
+    vectors_each("ethanol_dilution_by_volume", 1, check_by_volume);
+}
+
+/* A hydrometer's reading and the mass fraction that belongs to it. */
+static void check_reading(char **row)
+{
+    close_to(pm_ethanol_density_at(strtod(row[EXPECTED], NULL), vector_number(row[INPUT], "t_C")),
+             vector_number(row[INPUT], "density_kg_m3"), 1e-3, row[ID]);
+}
+
 /* At other temperatures: values printed by independent users of the formula. */
 static void density_at_others(void **state)
 {
@@ -120,6 +169,7 @@ static void density_at_others(void **state)
         close_to(pm_ethanol_density_at(p, t), vector_number(row[EXPECTED], "kg_m3"), 1e-3, row[ID]);
     }
     vectors_close(&vectors, 1);
+    vectors_each("ethanol_mass_fraction_from_density", 1, check_reading);
     /* 20 °C is where the temperature terms are nothing. */
     for (int i = 0; i <= 100; i++)
         assert_true(pm_ethanol_density_at(i / 100.0, 20) == pm_ethanol_density(i / 100.0));
@@ -207,6 +257,7 @@ int main(void)
         cmocka_unit_test(letting_down_by_mass), cmocka_unit_test(volume_of_a_mass),
         cmocka_unit_test(density_at_others),    cmocka_unit_test(pharmacopoeia),
         cmocka_unit_test(dilution_table),       cmocka_unit_test(contraction_at_15),
+        cmocka_unit_test(coefficients),         cmocka_unit_test(letting_down_by_volume),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

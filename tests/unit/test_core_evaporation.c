@@ -28,17 +28,7 @@ static void near(double got, double wanted, double relative, const char *id)
 /* Numbers behind "key=", separated by commas. */
 static size_t list(const char *pairs, const char *key, double *out)
 {
-    const char *at = vector_text(pairs, key);
-    size_t count = 0;
-    char *end;
-    while (at != NULL && count < MOST) {
-        out[count] = strtod(at, &end);
-        if (*end == '/')
-            out[count] /= strtod(end + 1, &end);
-        count++;
-        at = *end == ',' ? end + 1 : NULL;
-    }
-    return count;
+    return vector_list(vector_text(pairs, key), out, MOST);
 }
 
 static size_t mixture(const char *input, struct pm_volatile *items)
@@ -145,6 +135,46 @@ static void rayleigh_three(void **state)
     vectors_close(&vectors, vectors.rows);
 }
 
+/* The first logarithm of that example, as printed. */
+static void check_logarithm(char **row)
+{
+    const double alpha = vector_number(row[INPUT], "alpha");
+    const struct pm_volatile heavy = {25, 1 / alpha};
+    double tau = log(vector_number(row[INPUT], "n10") / vector_number(row[INPUT], "n1"));
+    near(log(pm_evaporation_left(&heavy, tau)), vector_number(row[EXPECTED], "ln(n2/n20)"), 1e-6,
+         row[ID]);
+}
+
+/* Three that all obey the relation, and 95 % of the benzene distilled off toluene. */
+static void rayleigh_further(void **state)
+{
+    (void)state;
+    char input[200], expected[200];
+    struct pm_volatile items[MOST];
+    double n;
+    vectors_each("rayleigh_pair", 1, check_logarithm);
+    vectors_find("rayleigh", "RAY-3C", INPUT, input, sizeof input);
+    vectors_find("rayleigh", "RAY-3C", EXPECTED, expected, sizeof expected);
+    assert_int_equal(mixture(input, items), 3);
+    double tau = log(items[1].moles / vector_number(input, "n2")) / items[1].pressure;
+    const char *const names[] = {"n1", "n2", "n3"};
+    for (size_t i = 0; i < 3; i++)
+        near(items[i].moles * pm_evaporation_left(&items[i], tau),
+             vector_number(expected, names[i]), 1e-9, "RAY-3C");
+    vectors_find("rayleigh", "RAY-BT95", INPUT, input, sizeof input);
+    vectors_find("rayleigh", "RAY-BT95", EXPECTED, expected, sizeof expected);
+    items[0] = (struct pm_volatile){vector_number(input, "n10"), vector_number(input, "alpha")};
+    items[1] = (struct pm_volatile){vector_number(input, "n20"), 1};
+    n = vector_number(expected, "distilled");
+    tau = pm_evaporation_tau(items, 2, n / (items[0].moles + items[1].moles), 0);
+    near(items[1].moles * pm_evaporation_left(&items[1], tau), vector_number(expected, "n2"), 1e-6,
+         "RAY-BT95");
+    near((items[0].moles - vector_number(input, "n1")) / n, vector_number(expected, "xD"), 1e-6,
+         "RAY-BT95");
+    near(items[0].moles * pm_evaporation_left(&items[0], tau), vector_number(input, "n1"), 1e-6,
+         "RAY-BT95");
+}
+
 static void saturated_air(void **state)
 {
     (void)state;
@@ -155,6 +185,22 @@ static void saturated_air(void **state)
         near(pm_saturated_air(vector_number(row[INPUT], "P_Pa"), vector_number(row[INPUT], "M")),
              strtod(row[EXPECTED], NULL), 1e-6, row[ID]);
     vectors_close(&vectors, 5);
+}
+
+/* So many millionths of the air's pressure, as published thresholds are given, are so much mass in
+ * a cubic metre: the molar volume at 25 °C is 24.465 l. */
+static void check_ppm(char **row)
+{
+    double pressure =
+        vector_number(row[INPUT], "ppm") * 1e-6 * vector_number(row[INPUT], "P_kPa") * 1e3;
+    near(pm_saturated_air(pressure, vector_number(row[INPUT], "M")) * 1e6,
+         strtod(row[EXPECTED], NULL), 1e-5, row[ID]);
+}
+
+static void parts_per_million(void **state)
+{
+    (void)state;
+    vectors_each("ppm_to_ug_m3", 4, check_ppm);
 }
 
 /* Odour values: saturated air over a threshold. The thresholds spread by powers of ten; only the
@@ -277,11 +323,12 @@ static void what_never_leaves(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(closed_form),    cmocka_unit_test(at_a_fraction),
-        cmocka_unit_test(rayleigh_pairs), cmocka_unit_test(rayleigh_three),
-        cmocka_unit_test(saturated_air),  cmocka_unit_test(integrated),
-        cmocka_unit_test(extreme_ratios), cmocka_unit_test(what_never_leaves),
-        cmocka_unit_test(odour_values),   cmocka_unit_test(rayleigh_binary),
+        cmocka_unit_test(closed_form),      cmocka_unit_test(at_a_fraction),
+        cmocka_unit_test(rayleigh_pairs),   cmocka_unit_test(rayleigh_three),
+        cmocka_unit_test(saturated_air),    cmocka_unit_test(integrated),
+        cmocka_unit_test(extreme_ratios),   cmocka_unit_test(what_never_leaves),
+        cmocka_unit_test(odour_values),     cmocka_unit_test(rayleigh_binary),
+        cmocka_unit_test(rayleigh_further), cmocka_unit_test(parts_per_million),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

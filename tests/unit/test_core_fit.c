@@ -4,6 +4,7 @@
  */
 #include "permille/base/mem.h"
 #include "permille/core/fit.h"
+#include "vectors.h"
 
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_multifit.h>
@@ -98,6 +99,27 @@ static void replicates(void **state)
     near(fit.lack_p, gsl_cdf_fdist_Q(3.0 / (10.0 / 3), 1, 3), 1e-12);
 }
 
+/* Repeated readings of one temperature (GUM 4.4.3, table 1, from memory): their mean, the standard
+ * deviation of one and that of the mean. */
+static void check_readings(char **row)
+{
+    double y[40], x[40];
+    struct pm_fit fit;
+    size_t count = vector_list(vector_text(row[INPUT], "readings"), y, 40);
+    for (size_t i = 0; i < count; i++)
+        x[i] = 1;
+    assert_int_equal(pm_fit(x, y, count, 1, &fit, NULL, NULL), PM_OK);
+    near(fit.coefficient[0], vector_number(row[EXPECTED], "mean"), 1e-9);
+    near(sqrt(fit.variance), vector_number(row[EXPECTED], "s"), 1e-6);
+    near(fit.error[0], vector_number(row[EXPECTED], "u"), 1e-6);
+}
+
+static void repeated_readings(void **state)
+{
+    (void)state;
+    vectors_each("mean_and_standard_uncertainty", 1, check_readings);
+}
+
 static void refusals(void **state)
 {
     (void)state;
@@ -145,7 +167,7 @@ int main(void)
         cmocka_unit_test(student),        cmocka_unit_test(f_distribution),
         cmocka_unit_test(random_designs), cmocka_unit_test(replicates),
         cmocka_unit_test(refusals),       cmocka_unit_test(constant),
-        cmocka_unit_test(without_memory),
+        cmocka_unit_test(without_memory), cmocka_unit_test(repeated_readings),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

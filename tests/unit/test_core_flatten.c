@@ -6,6 +6,7 @@
 #include "permille/base/mem.h"
 #include "permille/core/flatten.h"
 #include "trials.h"
+#include "vectors.h"
 
 #include <gmp.h>
 #include <setjmp.h>
@@ -368,11 +369,42 @@ static void memory_runs_out(void **state)
     empty(&cupboard);
 }
 
+/* A line of a dilution is so much of the material and so much of what it is diluted in. */
+static void check_dilution(char **row)
+{
+    struct cupboard cupboard = {.count = 0};
+    struct pm_trial trial;
+    struct pm_flat flat;
+    pm_trial_init(&trial, P(1000), PM_OPEN);
+    tr_put_at(&trial, 1, P(vector_number(row[INPUT], "line_parts")),
+              (pm_strength)(vector_number(row[INPUT], "strength") * 1e9 + 0.5), 2);
+    assert_int_equal(flatten(&cupboard, &trial, &flat, NULL), PM_OK);
+    assert_int_equal(flat.count, 2);
+    assert_int_equal(row_of(&flat, 1)->neat,
+                     P(vector_number(row[EXPECTED], "active_parts")) * PM_FINE_PER_MICRO);
+    assert_int_equal(row_of(&flat, 2)->as_solvent,
+                     P(vector_number(row[EXPECTED], "carrier_parts")) * PM_FINE_PER_MICRO);
+    assert_adds_up(&flat, &trial);
+    pm_flat_release(&flat);
+    pm_trial_release(&trial);
+}
+
+static void a_dilution(void **state)
+{
+    (void)state;
+    vectors_each("dilution_in_formula", 2, check_dilution);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(against_rationals), cmocka_unit_test(deep),     cmocka_unit_test(diamond),
-        cmocka_unit_test(traces_of_traces),  cmocka_unit_test(solvents), cmocka_unit_test(damage),
+        cmocka_unit_test(a_dilution),
+        cmocka_unit_test(against_rationals),
+        cmocka_unit_test(deep),
+        cmocka_unit_test(diamond),
+        cmocka_unit_test(traces_of_traces),
+        cmocka_unit_test(solvents),
+        cmocka_unit_test(damage),
         cmocka_unit_test(memory_runs_out),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

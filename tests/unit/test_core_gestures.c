@@ -4,6 +4,7 @@
  * names works while one micro-part more does not.
  */
 #include "trials.h"
+#include "vectors.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -628,23 +629,65 @@ static void moves_and_branches(void **state)
     pm_trial_release(&trial);
 }
 
-/* DIL-20 and DIL-21 of check-vectors.csv, computed: 100:200:300 brought to 1000; the first of four
- * lines fixed at 250, the others scaled by 750/900. */
-static void totals_restored(void **state)
+/* Micro-parts of "100,200,300". */
+static size_t parts_of(const char *text, pm_parts *out)
 {
-    (void)state;
+    double values[8];
+    const size_t count = vector_list(text, values, 8);
+    for (size_t i = 0; i < count; i++)
+        out[i] = P(values[i]);
+    return count;
+}
+
+/* Three lines brought to another total in their ratio. */
+static void check_total(char **row)
+{
     struct pm_trial trial;
-    tr_settled(&trial, PM_SHARE, (pm_parts[]){P(100), P(200), P(300)}, 3);
-    tr_done(&trial, (struct pm_gesture){.kind = PM_SET_BASE, .parts = P(1000)});
-    tr_assert_parts(&trial, (pm_parts[]){P(166.666667), P(333.333333), P(500)}, 3);
-    pm_trial_release(&trial);
-    tr_settled(&trial, PM_SHARE, (pm_parts[]){P(100), P(200), P(300), P(400)}, 4);
-    tr_done(&trial, set(1, P(250)));
-    tr_assert_parts(&trial, (pm_parts[]){P(250), P(166.666667), P(250), P(333.333333)}, 4);
+    pm_parts parts[8], wanted[8];
+    const size_t count = parts_of(vector_text(row[INPUT], "parts"), parts);
+    assert_int_equal(parts_of(row[EXPECTED], wanted), count);
+    tr_settled(&trial, PM_SHARE, parts, count);
+    tr_done(&trial, (struct pm_gesture){.kind = PM_SET_BASE,
+                                        .parts = P(vector_number(row[INPUT], "total"))});
+    tr_assert_parts(&trial, wanted, count);
     pm_trial_release(&trial);
 }
 
-/* The check that the other tests lean on finds what is wrong. */
+/* One line fixed, the others scaled to what it leaves. */
+static void check_fixed(char **row)
+{
+    struct pm_trial trial;
+    pm_parts parts[8], wanted[8];
+    const size_t count = parts_of(vector_text(row[INPUT], "parts"), parts);
+    assert_int_equal(parts_of(row[EXPECTED], wanted), count);
+    tr_settled(&trial, PM_SHARE, parts, count);
+    tr_done(&trial, set((int64_t)vector_number(row[INPUT], "locked_index"),
+                        P(vector_number(row[INPUT], "locked_value"))));
+    tr_assert_parts(&trial, wanted, count);
+    pm_trial_release(&trial);
+}
+
+/* The same of a material at another strength. */
+static void check_strength(char **row)
+{
+    struct pm_trial trial;
+    const pm_strength was = (pm_strength)(vector_number(row[INPUT], "old_strength") * 1e9 + 0.5);
+    const pm_strength now = (pm_strength)(vector_number(row[INPUT], "new_strength") * 1e9 + 0.5);
+    pm_trial_init(&trial, P(1000), PM_OPEN);
+    tr_put_at(&trial, 1, P(vector_number(row[INPUT], "line_parts")), was, 50);
+    tr_done(&trial, restrength(1, now, 50));
+    assert_int_equal(tr_parts(&trial, 1), P(vector_number(row[EXPECTED], "new_line_parts")));
+    pm_trial_release(&trial);
+}
+
+static void computed_rows(void **state)
+{
+    (void)state;
+    vectors_each("restore_total", 1, check_total);
+    vectors_each("lock_one_rescale_rest", 1, check_fixed);
+    vectors_each("keep_active_on_strength_change", 1, check_strength);
+}
+
 /* A line tucked in among the lines of a core comes behind them; between two cores, or a core and
  * another line, it stands where it was put. */
 static void cores_stay_together(void **state)
@@ -669,6 +712,7 @@ static void cores_stay_together(void **state)
     pm_trial_release(&trial);
 }
 
+/* The check that the other tests lean on finds what is wrong. */
 static void check_finds_mistakes(void **state)
 {
     (void)state;
@@ -725,7 +769,7 @@ int main(void)
         cmocka_unit_test(unfold_minds_the_carrier),
         cmocka_unit_test(nudges),
         cmocka_unit_test(moves_and_branches),
-        cmocka_unit_test(totals_restored),
+        cmocka_unit_test(computed_rows),
         cmocka_unit_test(cores_stay_together),
         cmocka_unit_test(check_finds_mistakes),
     };

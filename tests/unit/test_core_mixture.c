@@ -277,6 +277,47 @@ static void published_fits(void **state)
     }
 }
 
+/* The figures of the yarn's fit, each in a row of its own. The uncorrected sum of the model is the
+ * one about 0: with the mean's part. */
+static const struct pm_fit *yarn_fit;
+
+static double figure_of(const struct pm_fit *fit, const char *name, double mean)
+{
+    const double model = fit->total_ss - fit->error_ss;
+    const struct {
+        const char *name;
+        double value;
+    } figures[] = {
+        {"error_ss", fit->error_ss},
+        {"error_df", (double)fit->freedom},
+        {"error_ms", fit->variance},
+        {"root_mse", sqrt(fit->variance)},
+        {"r_square_about_mean", fit->r_squared},
+        {"r_square_adjusted", fit->adjusted},
+        {"mean_response", mean},
+        {"model_ss_corrected", model},
+        {"model_ss_uncorrected", model + (double)fit->rows * mean * mean},
+        {"n", (double)fit->rows},
+    };
+    for (size_t i = 0; i < sizeof figures / sizeof *figures; i++)
+        if (strcmp(figures[i].name, name) == 0)
+            return figures[i].value;
+    fail_msg("no figure \"%s\"", name);
+    return 0;
+}
+
+static void check_summary(char **row)
+{
+    struct study study;
+    double mean = 0;
+    if (strncmp(row[ID], "YARN-", 5) != 0)
+        return;
+    study_of(row[INPUT], &study);
+    for (size_t i = 0; i < study.count; i++)
+        mean += study.ratings[i] / (double)study.count;
+    near(figure_of(yarn_fit, row[ID] + 5, mean), strtod(row[EXPECTED], NULL), 1e-9, row[ID]);
+}
+
 static void yarn(void **state)
 {
     (void)state;
@@ -284,10 +325,8 @@ static void yarn(void **state)
     struct pm_fit fit;
     study_of("data of YARN-b1", &study);
     fit_study(&study, &fit);
-    near(fit.error_ss, 6.56, 1e-9, "error sum of squares");
-    assert_int_equal(fit.freedom, 9);
-    near(fit.r_squared, 0.951355519962, 1e-9, "R square");
-    near(fit.adjusted, 0.92433080883, 1e-9, "adjusted");
+    yarn_fit = &fit;
+    vectors_each("scheffe_fit_summary", 14, check_summary);
     /* Six distinct mixtures and six terms: all that is unexplained lies between replicates. */
     assert_int_equal(fit.pure_freedom, 9);
     assert_int_equal(fit.lack_freedom, 0);
@@ -382,14 +421,16 @@ static void highest_of_yarn(void **state)
     struct pm_fit fit;
     struct pm_mix_best best;
     struct pm_mix_bounds bounds;
+    char expected[100];
     pm_mix_unbounded(&bounds);
     study_of("data of YARN-b1", &study);
     fit_study(&study, &fit);
     pm_mix_highest(study.model, 3, &bounds, &fit, &best);
-    near(best.shares[0], 0.293859649123, 1e-6, "x1");
+    vectors_find("scheffe_edge_maximum", "YARN-MAX13", EXPECTED, expected, sizeof expected);
+    near(best.shares[0], vector_number(expected, "x1"), 1e-6, "x1");
     near(best.shares[1], 0, 1e-9, "x2");
-    near(best.shares[2], 0.706140350877, 1e-6, "x3");
-    near(best.value, 17.3844298246, 1e-9, "highest");
+    near(best.shares[2], vector_number(expected, "x3"), 1e-6, "x3");
+    near(best.value, vector_number(expected, "y"), 1e-9, "highest");
     assert_true(best.edge);
     bounds.most[2] = 500000000;
     pm_mix_highest(study.model, 3, &bounds, &fit, &best);

@@ -1,11 +1,14 @@
 /* SPDX-License-Identifier: MIT */
 /* Volumes: units, what a volume weighs, three significant digits. */
+#include "permille/core/dilute.h"
 #include "permille/core/volume.h"
+#include "vectors.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include <cmocka.h>
@@ -32,6 +35,25 @@ static void a_volume_weighs_what_its_density_says(void **state)
             mass != cases[i].mass)
             fail_msg("%s: %lld: %s", cases[i].text, (long long)mass, err.text);
     }
+}
+
+/* DIL-18, computed: what 100 ml of a dilution hold, its strength being by mass. */
+static void check_held(char **row)
+{
+    const int64_t density =
+        (int64_t)(vector_number(row[INPUT], "solution_density_g_mL") * 1e9 + 0.5);
+    const double percent = vector_number(row[INPUT], "mass_percent");
+    pm_mass whole = 0, held = 0, carrier = 0;
+    assert_int_equal(pm_mass_or_volume_read("100 ml", density, &whole, NULL), PM_OK);
+    assert_int_equal(
+        pm_dilute_plan(whole, (pm_strength)(percent * 1e7), PM_NEAT, &held, &carrier, NULL), PM_OK);
+    assert_int_equal(held, (pm_mass)(strtod(row[EXPECTED], NULL) * 1e6 + 0.5));
+}
+
+static void what_a_volume_holds(void **state)
+{
+    (void)state;
+    vectors_each("w_w_to_w_v", 1, check_held);
 }
 
 static void what_is_refused(void **state)
@@ -72,6 +94,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_volume_weighs_what_its_density_says),
+        cmocka_unit_test(what_a_volume_holds),
         cmocka_unit_test(what_is_refused),
         cmocka_unit_test(three_digits),
     };

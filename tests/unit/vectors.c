@@ -41,7 +41,8 @@ char **vectors_next(struct vectors *vectors)
         if (!more)
             return NULL;
         assert_int_equal(vectors->csv.count, COLUMNS);
-        if (strcmp(vectors->csv.fields[TOPIC], vectors->topic) == 0) {
+        if (vectors->topic == NULL ? vectors->csv.line > 1
+                                   : strcmp(vectors->csv.fields[TOPIC], vectors->topic) == 0) {
             vectors->rows++;
             return vectors->csv.fields;
         }
@@ -53,6 +54,32 @@ void vectors_close(struct vectors *vectors, size_t rows)
     assert_int_equal(vectors->rows, rows);
     pm_csv_release(&vectors->csv);
     free(vectors->data);
+}
+
+void vectors_each(const char *topic, size_t rows, void (*check)(char **row))
+{
+    struct vectors vectors;
+    char **row;
+    vectors_open(&vectors, topic);
+    while ((row = vectors_next(&vectors)) != NULL)
+        check(row);
+    vectors_close(&vectors, rows);
+}
+
+void vectors_find(const char *topic, const char *id, int column, char *buf, size_t size)
+{
+    struct vectors vectors;
+    char **row;
+    bool found = false;
+    vectors_open(&vectors, topic);
+    while ((row = vectors_next(&vectors)) != NULL)
+        if (strcmp(row[ID], id) == 0) {
+            assert_true((size_t)snprintf(buf, size, "%s", row[column]) < size);
+            found = true;
+        }
+    if (!found)
+        fail_msg("no row %s", id);
+    vectors_close(&vectors, vectors.rows);
 }
 
 const char *vector_text(const char *pairs, const char *key)
@@ -68,11 +95,27 @@ const char *vector_text(const char *pairs, const char *key)
     return "";
 }
 
+/* "0.5" or "1/3"; *end behind it. */
+static double number_at(const char *text, char **end)
+{
+    double number = strtod(text, end);
+    return **end == '/' ? number / strtod(*end + 1, end) : number;
+}
+
 double vector_number(const char *pairs, const char *key)
 {
-    const char *text = vector_text(pairs, key);
     char *end;
-    double number = strtod(text, &end);
+    return number_at(vector_text(pairs, key), &end);
+}
 
-    return *end == '/' ? number / strtod(end + 1, NULL) : number;
+size_t vector_list(const char *text, double *out, size_t most)
+{
+    size_t count = 0;
+    char *end;
+    do {
+        assert_true(count < most);
+        out[count++] = number_at(text, &end);
+        text = end + 1;
+    } while (*end == ',');
+    return count;
 }
