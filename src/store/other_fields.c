@@ -9,7 +9,8 @@
 
 #include <string.h>
 
-/* How the numbers of a column are to be read, whatever the table. */
+/* How the numbers of a column are to be read, whatever the table; of no other, just so. The queries
+ * below name their form by such a column. */
 static const struct form {
     const char *column;
     enum pm_other_form form;
@@ -26,6 +27,7 @@ static const struct form {
     {"applied_at", PM_OTHER_TIME},   {"ended_at", PM_OTHER_TIME},
     {"closed_at", PM_OTHER_TIME},    {"most", PM_OTHER_SHARE},
     {"at", PM_OTHER_TIME},           {"accord", PM_OTHER_YES_NO},
+    {"made_at", PM_OTHER_TIME},      {"text", PM_OTHER_TEXT},
 };
 
 static enum pm_other_form form_of(const char *column)
@@ -94,7 +96,7 @@ static enum pm_status add_fields(struct pm_other *other, const char *sql, int64_
         if (field == NULL)
             break;
         field->field = in_words(&out->arena, (const char *)sqlite3_column_text(row, 0));
-        field->form = (enum pm_other_form)sqlite3_column_int(row, 1);
+        field->form = form_of((const char *)sqlite3_column_text(row, 1));
         field->mine = pm_arena_text(&out->arena, mine_says);
         field->theirs = pm_arena_text(&out->arena, theirs_say);
         field->fact = pm_arena_text(&out->arena, (const char *)sqlite3_column_text(row, 4));
@@ -118,10 +120,9 @@ static enum pm_status columns_sql(struct pm_other *other, const struct pm_shape 
         status = pm_other_target(other, shape->table, name, &arena, &target, err);
         sqlite3_snprintf((int)sizeof m, m, "m.\"%w\"", name);
         sqlite3_snprintf((int)sizeof o, o, "o.\"%w\"", name);
-        pm_text_addf(sql, "%sSELECT '%s', %d, ", any ? " UNION ALL " : "", name,
-                     strcmp(shape->columns[c].type, "INTEGER") != 0 || target != NULL
-                         ? PM_OTHER_TEXT
-                         : (int)form_of(name));
+        pm_text_addf(sql, "%sSELECT '%s', '%s', ", any ? " UNION ALL " : "", name,
+                     strcmp(shape->columns[c].type, "INTEGER") != 0 || target != NULL ? "text"
+                                                                                      : name);
         if (target != NULL) {
             add_name_of(sql, "main", target, m);
             pm_text_add(sql, ", ");
@@ -156,40 +157,45 @@ static enum pm_status columns_sql(struct pm_other *other, const struct pm_shape 
 #define NAMES_HERE  NAMES("main", "?2")
 #define NAMES_THERE NAMES("other", "?1")
 static const char material_sql[] =
-    "SELECT 'name', 0, (SELECT name FROM main.material_name WHERE material = ?2 AND place = 0), "
+    "SELECT 'name', 'text', (SELECT name FROM main.material_name WHERE material = ?2 AND place = "
+    "0), "
     "(SELECT name FROM other.material_name WHERE material = ?1 AND place = 0), NULL "
-    "UNION ALL SELECT 'other names', 0, " NAMES_HERE ", " NAMES_THERE ", NULL "
-    "UNION ALL SELECT 'constituents', 0, " HOLDS_HERE ", " HOLDS_THERE ", NULL "
-    "UNION ALL SELECT p.property, iif(ifnull(o.value, m.value) IS NULL, 0, 1), ifnull(m.value, "
+    "UNION ALL SELECT 'other names', 'text', " NAMES_HERE ", " NAMES_THERE ", NULL "
+    "UNION ALL SELECT 'constituents', 'text', " HOLDS_HERE ", " HOLDS_THERE ", NULL "
+    "UNION ALL SELECT p.property, iif(ifnull(o.value, m.value) IS NULL, 'text', 'value'), "
+    "ifnull(m.value, "
     "m.words), ifnull(o.value, o.words), p.property FROM (SELECT property FROM " FACTS_HERE " "
     "UNION SELECT property FROM " FACTS_THERE ") AS p LEFT JOIN " FACTS_HERE " AS m ON "
     "m.property = p.property LEFT JOIN " FACTS_THERE " AS o ON o.property = p.property "
-    "UNION ALL SELECT p.property || ', source', 0, m.source, o.source, NULL FROM (SELECT "
+    "UNION ALL SELECT p.property || ', source', 'text', m.source, o.source, NULL FROM (SELECT "
     "property FROM " FACTS_HERE " UNION SELECT property FROM " FACTS_THERE
     ") AS p LEFT JOIN " FACTS_HERE " AS m ON m.property = p.property LEFT JOIN " FACTS_THERE
     " AS o ON o.property = "
     "p.property";
 
 static const char formula_sql[] =
-    "SELECT 'kept trials', 1, m.kept, o.kept, NULL FROM other.formula AS o, main.formula AS m "
+    "SELECT 'kept trials', 'kept', m.kept, o.kept, NULL FROM other.formula AS o, main.formula AS m "
     "WHERE "
-    "o.id = ?1 AND m.id = ?2 UNION ALL SELECT 'gestures', 1, m.revisions, o.revisions, NULL FROM "
+    "o.id = ?1 AND m.id = ?2 UNION ALL SELECT 'gestures', 'revisions', m.revisions, o.revisions, "
+    "NULL FROM "
     "other.formula AS o, main.formula AS m WHERE o.id = ?1 AND m.id = ?2 UNION ALL SELECT 'made', "
-    "4, "
+    "'made_at', "
     "m.made_at, o.made_at, NULL FROM other.formula AS o, main.formula AS m WHERE o.id = ?1 AND "
     "m.id "
     "= ?2";
 
 static const char bottle_sql[] =
-    "SELECT 'number', 0, printf('B%03d', ?2), printf('B%03d', ?1), NULL UNION ALL SELECT "
-    "'movements', 1, m.movements, o.movements, NULL FROM other.bottle_left AS o, main.bottle_left "
+    "SELECT 'number', 'text', printf('B%03d', ?2), printf('B%03d', ?1), NULL UNION ALL SELECT "
+    "'movements', 'movements', m.movements, o.movements, NULL FROM other.bottle_left AS o, "
+    "main.bottle_left "
     "AS "
-    "m WHERE o.bottle = ?1 AND m.bottle = ?2 UNION ALL SELECT 'left', 3, m.mass, o.mass, NULL FROM "
+    "m WHERE o.bottle = ?1 AND m.bottle = ?2 UNION ALL SELECT 'left', 'mass', m.mass, o.mass, NULL "
+    "FROM "
     "other.bottle_left AS o, main.bottle_left AS m WHERE o.bottle = ?1 AND m.bottle = ?2";
 
-static const char panel_sql[] =
-    "SELECT 'answers', 1, (SELECT count(*) FROM main.panel_answer WHERE panel = ?2), (SELECT "
-    "count(*) FROM other.panel_answer WHERE panel = ?1), NULL";
+static const char panel_sql[] = "SELECT 'answers', 'answers', (SELECT count(*) FROM "
+                                "main.panel_answer WHERE panel = ?2), (SELECT "
+                                "count(*) FROM other.panel_answer WHERE panel = ?1), NULL";
 
 /* Rules of the two sets that are not in the other one. */
 #define RULE_ROWS(schema, id)                                                                      \
@@ -200,7 +206,7 @@ static const char panel_sql[] =
 #define RULE_ROWS_HERE  RULE_ROWS("main", "?2")
 #define RULE_ROWS_THERE RULE_ROWS("other", "?1")
 static const char rules_sql[] =
-    "SELECT p.rule, 0, (SELECT group_concat(m.says, ' | ') FROM " RULE_ROWS_HERE " AS m WHERE "
+    "SELECT p.rule, 'text', (SELECT group_concat(m.says, ' | ') FROM " RULE_ROWS_HERE " AS m WHERE "
     "m.rule = p.rule), (SELECT group_concat(o.says, ' | ') FROM " RULE_ROWS_THERE " AS o WHERE "
     "o.rule = p.rule), NULL FROM (SELECT rule FROM " RULE_ROWS_HERE
     " UNION SELECT rule FROM " RULE_ROWS_THERE ") AS p";

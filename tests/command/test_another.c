@@ -102,6 +102,8 @@ static void what_went_on_elsewhere_goes_on_here(void **state)
     program_says(p, "$.items[0].kind", "\"formula\"");
     program_says(p, "$.items[0].state", "\"goes on\"");
     program_says(p, "$.items[0].comes", "\"take\"");
+    program_does(p, WORDS("import", other.library, "--plan"));
+    must_say(p, "left: here 10.00 g, there 9.00 g");
     program_asks(p, WORDS("trials", "Heart"));
     assert_int_equal(program_count(p, "$.trials"), 1);
 
