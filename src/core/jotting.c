@@ -17,23 +17,32 @@ struct reader {
 
 /* ---- what a line is -------------------------------------------------------------------------- */
 
+/* Whether a piece is one of the words, with a colon behind it or not. */
+static bool is_word_of(const struct pm_piece *piece, const char *const *words, size_t count)
+{
+    struct pm_piece plain = *piece;
+    if (plain.length > 1 && plain.text[plain.length - 1] == ':')
+        plain.length--;
+    for (size_t i = 0; i < count; i++)
+        if (pm_piece_is(&plain, words[i]))
+            return true;
+    return false;
+}
+#define IS_WORD_OF(PIECE, WORDS) is_word_of(PIECE, WORDS, sizeof(WORDS) / sizeof *(WORDS))
+
 static bool is_total(const struct pm_jot *jot)
 {
-    static const char *const words[] = {
-        "total", "total:", "totals", "sum", "sum:", "=", "makes", "all", "whole", "together"};
+    static const char *const totals[] = {"total", "totals", "sum",      "=",     "makes", "all",
+                                         "whole", "summe",  "together", "somme", "gesamt"};
+    static const char *const joints[] = {":", "-", "of", "the", "weight"};
     bool number = false, word = jot->under_rule;
-    for (size_t i = 0; i < jot->count; i++) {
-        bool known = false;
-        if (jot->pieces[i].number) {
+    for (size_t i = 0; i < jot->count; i++)
+        if (jot->pieces[i].number)
             number = true;
-            continue;
-        }
-        for (size_t k = 0; k < sizeof words / sizeof *words; k++)
-            known = known || pm_piece_is(&jot->pieces[i], words[k]);
-        if (!known)
+        else if (IS_WORD_OF(&jot->pieces[i], totals))
+            word = true;
+        else if (!IS_WORD_OF(&jot->pieces[i], joints))
             return false;
-        word = true;
-    }
     return number && word;
 }
 
@@ -56,12 +65,66 @@ static bool ends_in_colon(const struct pm_jot *jot)
     return length > 0 && jot->text[length - 1] == ':';
 }
 
-static const struct pm_jot *next_told(const struct reader *reader, size_t at)
+/* The place of the next line that is not blank; reader->count when there is none. */
+static size_t next_told(const struct reader *reader, size_t at)
 {
-    for (size_t i = at + 1; i < reader->count; i++)
-        if (reader->jots[i].kind != PM_JOT_BLANK)
-            return &reader->jots[i];
-    return NULL;
+    do
+        at++;
+    while (at < reader->count && reader->jots[at].kind == PM_JOT_BLANK);
+    return at;
+}
+
+static bool holds_amount(const struct reader *reader, size_t at)
+{
+    return at < reader->count && has_amount(&reader->jots[at]) && !is_total(&reader->jots[at]);
+}
+
+static bool begins_with_digit(const struct pm_piece *piece)
+{
+    return piece->length > 0 && piece->text[0] >= '0' && piece->text[0] <= '9';
+}
+
+/* "Batch: 12", "Lot 14": about a formula, and no name of it. */
+static bool is_about(const struct pm_jot *jot)
+{
+    static const char *const words[] = {"batch", "lot", "page", "date", "formula"};
+    return jot->count == 2 && IS_WORD_OF(&jot->pieces[0], words) &&
+           begins_with_digit(&jot->pieces[1]) && jot->pieces[1].unit == PM_JOTTED_PARTS;
+}
+
+/* "Trial 5", "13/04 trial 4 - softer", "(version 2)": a number that only counts formulas. Within a
+ * block it stands first. */
+static bool numbers_a_trial(const struct pm_jot *jot, bool begins)
+{
+    static const char *const words[] = {"trial", "version", "attempt", "mod", "mod.",    "no.",
+                                        "nr.",   "v",       "v.",      "try", "versuch", "essai"};
+    if (begins && is_about(jot))
+        return true;
+    for (size_t i = 0; i + 1 < jot->count && (begins || i == 0); i++) {
+        struct pm_piece word = jot->pieces[i];
+        size_t later = 0;
+        if (word.length > 1 && (*word.text == '(' || *word.text == '[')) {
+            word.text++;
+            word.length--;
+        }
+        for (size_t k = i + 2; k < jot->count; k++)
+            later += jot->pieces[k].number;
+        if (IS_WORD_OF(&word, words) && begins_with_digit(&jot->pieces[i + 1]))
+            return later == 0 && jot->pieces[i + 1].unit == PM_JOTTED_PARTS;
+    }
+    return false;
+}
+
+/* Whether a line is set off from the lines of a formula below it, by a rule or a blank line. Where
+ * those have blank lines between them as well, it is one of them. */
+static bool is_set_off(const struct reader *reader, size_t at)
+{
+    const size_t next = next_told(reader, at);
+    if (next < reader->count && reader->jots[next].kind == PM_JOT_RULE)
+        return true;
+    if (next >= reader->count || numbers_a_trial(&reader->jots[next], true))
+        return false;
+    return next > at + 1 && holds_amount(reader, next) && holds_amount(reader, next + 1);
 }
 
 /* A heading: words, or something that ends in a colon, or a first line that is set off below. */
@@ -72,12 +135,7 @@ static bool is_title(const struct reader *reader, size_t at, bool begins)
         return true;
     if (jot->kind != PM_JOT_NUMBER || is_total(jot) || strchr(jot->text, '|') != NULL)
         return false;
-    bool set_off = at + 1 < reader->count && (reader->jots[at + 1].kind == PM_JOT_RULE ||
-                                              reader->jots[at + 1].kind == PM_JOT_BLANK);
-    const struct pm_jot *next = next_told(reader, at);
-    return ends_in_colon(jot) ||
-           (begins && set_off && next != NULL && (next->kind == PM_JOT_RULE || has_amount(next)) &&
-            !is_total(next));
+    return ends_in_colon(jot) || numbers_a_trial(jot, begins) || (begins && is_set_off(reader, at));
 }
 
 /* ---- a line of a formula --------------------------------------------------------------------- */
@@ -117,9 +175,26 @@ static void without_places(struct pm_jot *jots, size_t count)
         }
 }
 
+/* Where it says that a line fills the formula up, "q.s. to 100", "ad 100"; jot->count when it does
+ * not. */
+static size_t fill_place(const struct pm_jot *jot)
+{
+    static const char *const words[] = {"q.s.", "q.s", "qs", "q.s.p.", "qsp", "ad", "to", "up"};
+    const struct pm_piece *pieces = jot->pieces;
+    for (size_t i = 0; i + 1 < jot->count; i++) {
+        const bool joined = pm_piece_is(&pieces[i + 1], "to") || pm_piece_is(&pieces[i + 1], "ad");
+        const size_t at = i + 1 + joined;
+        if (IS_WORD_OF(&pieces[i], words) && at < jot->count && pieces[at].number)
+            return numbers_in(jot) == 1 ? i : jot->count;
+    }
+    return jot->count;
+}
+
 /* Which piece is the amount; jot->count when there is none. */
 static size_t amount_place(const struct pm_jot *jot, bool lead)
 {
+    if (fill_place(jot) < jot->count)
+        return jot->count;
     if (lead && jot->count > 0 && jot->pieces[0].number)
         return 0;
     if (!lead && jot->count > 1 && jot->pieces[jot->count - 1].number)
@@ -132,9 +207,12 @@ static size_t amount_place(const struct pm_jot *jot, bool lead)
 
 static bool is_filler(const struct pm_piece *piece)
 {
-    return pm_piece_is(piece, "of") || pm_piece_is(piece, "x") || pm_piece_is(piece, "=") ||
-           pm_piece_is(piece, ":") || pm_piece_is(piece, "-") || pm_piece_is(piece, "@") ||
-           pm_piece_is(piece, "\xE2\x80\x93") || pm_piece_is(piece, "\xE2\x80\x94");
+    static const char *const words[] = {"of",           "x",           ":", ",", "@", "\xC3\x97",
+                                        "\xE2\x80\x93", "\xE2\x80\x94"};
+    size_t dashes = 0;
+    while (dashes < piece->length && strchr("-=", piece->text[dashes]) != NULL)
+        dashes++;
+    return dashes == piece->length || IS_WORD_OF(piece, words);
 }
 
 /* The pieces from..to as one text, without what only joins them to the number. */
@@ -164,14 +242,32 @@ static bool says_trace(const struct pm_jot *jot)
     return trace_place(jot) < jot->count;
 }
 
-/* Where the name ends in a line without an amount. */
-static size_t words_end(const struct pm_jot *jot)
+static size_t number_place(const struct pm_jot *jot)
 {
-    return jot->garbled ? jot->count - 1 : trace_place(jot);
+    for (size_t i = 0; i < jot->count; i++)
+        if (jot->pieces[i].number)
+            return i;
+    return jot->count;
+}
+
+/* The name in a line without an amount. */
+static const char *name_without(const struct pm_jot *jot, struct pm_arena *arena)
+{
+    const size_t fill = fill_place(jot);
+    const size_t end = fill < jot->count ? fill : jot->garbled ? jot->garbled_at : trace_place(jot);
+    if (end > 0)
+        return text_of(jot, 0, end, arena);
+    return text_of(jot, fill == 0 ? number_place(jot) + 1 : 1, jot->count, arena);
+}
+
+/* "1,000" may be one or a thousand; "1.000" as well where commas are decimal signs. */
+static bool may_be_thousand(const struct pm_piece *piece, bool commas)
+{
+    return piece->three && (piece->decimal == ',' || commas);
 }
 
 static const char *doubt_of(const struct pm_jot *jot, const struct pm_jotted_line *line,
-                            size_t amount)
+                            size_t amount, bool commas)
 {
     if (jot->unread)
         return "the strength is above 100 %, or nothing";
@@ -179,27 +275,44 @@ static const char *doubt_of(const struct pm_jot *jot, const struct pm_jotted_lin
         return "there is no name";
     if (jot->garbled)
         return "the number cannot be read";
+    if (fill_place(jot) < jot->count)
+        return "it fills up to a total: give its parts";
     if (!line->has_amount)
         return says_trace(jot) ? "a trace has no number: give one" : "there is no amount";
     if (line->unit == PM_JOTTED_DROPS)
-        return "drops and millilitres say nothing about mass: weigh it";
-    if (jot->pieces[amount].thousands)
+        return "drops, volumes and ounces are not read: weigh it";
+    if (may_be_thousand(&jot->pieces[amount], commas))
         return "one, or a thousand?";
     if (line->amount == 0)
         return "the amount is nothing";
-    if (numbers_in(jot) > 1)
+    if (numbers_in(jot) > 1 || jot->odd)
         return "another number stands in the line";
     return jot->asked ? "a question mark stands there" : jot->about ? "only about so much" : NULL;
 }
 
-static void add_line(struct reader *reader, const struct pm_jot *jot, bool lead)
+/* How the lines of a formula are written. */
+struct manner {
+    bool lead;   /* amounts stand before the names */
+    bool commas; /* they are decimal signs */
+};
+
+static bool has_commas(const struct pm_jot *jots, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        for (size_t k = 0; k < jots[i].count; k++)
+            if (jots[i].pieces[k].decimal == ',' && !jots[i].pieces[k].three)
+                return true;
+    return false;
+}
+
+static void add_line(struct reader *reader, const struct pm_jot *jot, struct manner manner)
 {
     struct pm_arena *arena = &reader->out.arena;
     struct pm_jotted_line *line =
         pm_arena_push(arena, &reader->out.lines, &reader->out.line_count, sizeof *line);
     if (line == NULL)
         return;
-    size_t amount = amount_place(jot, lead);
+    size_t amount = amount_place(jot, manner.lead);
     *line = (struct pm_jotted_line){.at = jot->at,
                                     .text = jot->text,
                                     .strength = jot->strength,
@@ -210,14 +323,16 @@ static void add_line(struct reader *reader, const struct pm_jot *jot, bool lead)
         line->amount = jot->pieces[amount].amount;
         line->unit = jot->pieces[amount].unit;
     }
-    if (amount == 0)
+    if (!line->has_amount)
+        line->name = name_without(jot, arena);
+    else if (amount == 0)
         line->name = text_of(jot, 1, jot->count, arena);
     else
-        line->name = text_of(jot, 0, line->has_amount ? amount : words_end(jot), arena);
+        line->name = text_of(jot, 0, amount, arena);
     /* Words behind an amount that stands behind the name are about it. */
     if (amount > 0 && amount + 1 < jot->count && line->comment == NULL)
         line->comment = text_of(jot, amount + 1, jot->count, arena);
-    line->doubt = doubt_of(jot, line, amount);
+    line->doubt = doubt_of(jot, line, amount, manner.commas);
 }
 
 /* Both, as far as comments go. */
@@ -268,7 +383,8 @@ static void add_formula(struct reader *reader, size_t title, size_t from, size_t
 {
     struct pm_jotting *out = &reader->out;
     without_places(reader->jots + from, to - from);
-    bool lead = amounts_lead(reader->jots + from, to - from);
+    const struct manner manner = {.lead = amounts_lead(reader->jots + from, to - from),
+                                  .commas = has_commas(reader->jots + from, to - from)};
     struct pm_jotted_formula formula = {.first = out->line_count,
                                         .at = reader->jots[title < to ? title : from].at};
     if (title < to)
@@ -276,14 +392,14 @@ static void add_formula(struct reader *reader, size_t title, size_t from, size_t
     for (size_t i = from; i < to; i++) {
         const struct pm_jot *jot = &reader->jots[i];
         if (jot->kind == PM_JOT_NUMBER && is_total(jot)) {
-            size_t amount = amount_place(jot, lead);
+            size_t amount = amount_place(jot, manner.lead);
             formula.has_total = amount < jot->count;
             if (formula.has_total) {
                 formula.total = jot->pieces[amount].amount;
                 formula.total_unit = jot->pieces[amount].unit;
             }
         } else if (jot->kind == PM_JOT_NUMBER || (jot->kind == PM_JOT_WORDS && says_trace(jot))) {
-            add_line(reader, jot, lead);
+            add_line(reader, jot, manner);
         } else if (jot->kind == PM_JOT_WORDS && out->line_count > formula.first) {
             add_words(&out->lines[out->line_count - 1], jot, &out->arena);
         }
@@ -303,7 +419,8 @@ static void tell_apart(struct reader *reader)
     bool begins = true, lines = false, totalled = false;
     for (size_t i = 0; i < reader->count; i++) {
         const struct pm_jot *jot = &reader->jots[i];
-        bool heading = (begins || ends_in_colon(jot)) && is_title(reader, i, begins);
+        bool heading = (begins || ends_in_colon(jot) || numbers_a_trial(jot, begins)) &&
+                       is_title(reader, i, begins);
         bool goes_on = jot->kind == PM_JOT_NUMBER && !is_total(jot);
         if (lines && (heading || (totalled && goes_on))) {
             add_formula(reader, title, from, i);
@@ -312,7 +429,7 @@ static void tell_apart(struct reader *reader)
             lines = totalled = false;
         }
         if (heading && !lines) {
-            title = title < reader->count && !begins ? title : i;
+            title = title < reader->count && (!begins || is_about(jot)) ? title : i;
             from = i + 1;
         } else if (jot->kind == PM_JOT_NUMBER) {
             lines = lines || !is_total(jot);
@@ -383,27 +500,32 @@ static bool read_line(struct reader *reader, const char *text, size_t length, si
     return true;
 }
 
-/* Up to a comma with a blank behind it, or all. */
-static size_t up_to_comma(const char *text, size_t length)
+/* Up to a comma or semicolon with a blank behind it, or all. A semicolon behind a blank begins a
+ * comment. */
+static size_t up_to_break(const char *text, size_t length)
 {
     for (size_t i = 0; i + 1 < length; i++)
-        if (text[i] == ',' && text[i + 1] == ' ')
+        if (text[i + 1] == ' ' &&
+            (text[i] == ',' || (text[i] == ';' && i > 0 && text[i - 1] != ' ')))
             return i;
     return length;
 }
 
-/* "Linalool 600, Coumarin 300": several lines in one, when each has a name and a number; else it
- * is read as the one it is. */
+/* "Linalool 600, Coumarin 300": several lines in one, when each begins or ends with its number;
+ * else it is read as the one it is. */
 static bool cut_line(struct reader *reader, const char *text, size_t length, size_t at)
 {
     const size_t before = reader->count;
-    bool each = up_to_comma(text, length) < length;
+    bool each = up_to_break(text, length) < length;
     for (size_t from = 0; each && from < length;) {
-        const size_t piece = up_to_comma(text + from, length - from);
+        const size_t piece = up_to_break(text + from, length - from);
         if (!read_line(reader, text + from, piece, at))
             return false;
         const struct pm_jot *jot = &reader->jots[reader->count - 1];
-        each = has_amount(jot) && !jot->garbled && jot->count > 1;
+        const bool last = from + piece + 2 >= length;
+        each = has_amount(jot) && !jot->garbled && jot->count > 1 &&
+               (last || jot->comment == NULL) &&
+               (jot->pieces[0].number || jot->pieces[jot->count - 1].number);
         from += piece + 2;
     }
     if (each)

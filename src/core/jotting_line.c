@@ -17,6 +17,11 @@ static bool is_digit(char c)
     return c >= '0' && c <= '9';
 }
 
+static bool is_letter(char c)
+{
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+}
+
 static size_t space_at(const char *text, const char *end)
 {
     return text < end ? pm_utf8_space(text) : 0;
@@ -62,7 +67,8 @@ static size_t leader_at(const char *text, const char *end)
 
 struct number {
     int64_t value; /* 1e-6 */
-    bool thousands;
+    char decimal;  /* the decimal sign, or '\0' */
+    bool three;    /* three digits stand behind it: or is it a mark between thousands? */
 };
 
 static bool push_digit(int64_t *value, char digit)
@@ -73,77 +79,211 @@ static bool push_digit(int64_t *value, char digit)
     return true;
 }
 
-/* "12", "12.5", ",5", "1/2"; at most six decimals count. Returns its bytes, 0 when there is none.
- */
-static size_t number_at(const char *text, const char *end, struct number *out)
+static bool digit_at(const char *text, const char *end)
+{
+    return text < end && is_digit(*text);
+}
+
+/* A mark that can only stand between thousands: an apostrophe, a blank that keeps together. */
+static size_t thousands_mark_at(const char *text, const char *end)
+{
+    static const char *const marks[] = {"'", "\xE2\x80\x99", "\xC2\xA0", "\xE2\x80\xAF",
+                                        "\xE2\x80\x89"};
+    for (size_t i = 0; i < sizeof marks / sizeof *marks; i++)
+        if (starts(text, end, marks[i]))
+            return strlen(marks[i]);
+    return 0;
+}
+
+/* The mark, with just three digits behind it. */
+static bool group_at(const char *text, const char *end, size_t mark)
+{
+    return mark > 0 && end - text >= (ptrdiff_t)mark + 3 && digit_at(text + mark, end) &&
+           digit_at(text + mark + 1, end) && digit_at(text + mark + 2, end) &&
+           !digit_at(text + mark + 3, end);
+}
+
+/* Bytes of the mark between thousands that stands behind the first digits; 0: none does. A point or
+ * comma is one when it comes again, or when the other stands behind it. */
+static size_t grouping_at(const char *text, const char *end)
+{
+    const size_t mark = thousands_mark_at(text, end);
+    if (mark > 0)
+        return group_at(text, end, mark) ? mark : 0;
+    if (text >= end || (*text != '.' && *text != ',') || !group_at(text, end, 1) || text + 4 == end)
+        return 0;
+    const char *behind = text + 4;
+    const bool again = *behind == *text && group_at(behind, end, 1);
+    const bool other = *behind != *text && (*behind == '.' || *behind == ',');
+    return again || (other && digit_at(behind + 1, end)) ? 1 : 0;
+}
+
+/* The digits before the decimal sign. Returns where they end; NULL when they are too many. */
+static const char *whole_at(const char *text, const char *end, int64_t *whole)
 {
     const char *at = text;
+    for (; digit_at(at, end); at++)
+        if (!push_digit(whole, *at))
+            return NULL;
+    const size_t mark = at > text && at - text <= 3 ? grouping_at(at, end) : 0;
+    const char sign = *at;
+    while (mark > 0 && at < end && *at == sign && group_at(at, end, mark))
+        for (size_t i = 0; i < mark + 3; i++, at++)
+            if (i >= mark && !push_digit(whole, *at))
+                return NULL;
+    return at;
+}
+
+/* "½" and its like, in 1e-6. */
+static size_t vulgar_at(const char *text, const char *end, int64_t *part)
+{
+    static const struct vulgar {
+        const char *sign;
+        int64_t part;
+    } vulgars[] = {{"\xC2\xBC", 250000},     {"\xC2\xBD", 500000},     {"\xC2\xBE", 750000},
+                   {"\xE2\x85\x93", 333333}, {"\xE2\x85\x94", 666667}, {"\xE2\x85\x9B", 125000}};
+    for (size_t i = 0; i < sizeof vulgars / sizeof *vulgars; i++)
+        if (starts(text, end, vulgars[i].sign)) {
+            *part = vulgars[i].part;
+            return strlen(vulgars[i].sign);
+        }
+    return 0;
+}
+
+/* "/2" behind a one. What is no less than one, or has a zero before it, may be a date. */
+static const char *over_at(const char *at, const char *end, int64_t whole, struct number *out)
+{
+    int64_t below = 0;
+    if (*++at == '0')
+        return NULL;
+    for (; digit_at(at, end); at++)
+        if (!push_digit(&below, *at))
+            return NULL;
+    if (below <= whole)
+        return NULL;
+    out->value = (whole * MICRO + below / 2) / below;
+    return at;
+}
+
+/* "12", "12.5", ",5", "1.250,5", "1/2", "2½"; at most six decimals count. Returns its bytes, 0 when
+ * there is none. */
+static size_t number_at(const char *text, const char *end, struct number *out)
+{
     int64_t whole = 0, part = 0, unit = MICRO;
-    size_t digits = 0, decimals = 0, marks = 0;
-    char mark = '\0';
-    for (; at < end; at++) {
-        bool inside = (*at == '.' || *at == ',') && at + 1 < end && is_digit(at[1]);
-        if (inside && marks == 0) {
-            mark = *at;
-            marks++;
-        } else if (is_digit(*at) && marks == 0) {
-            digits++;
-            if (!push_digit(&whole, *at))
-                return 0;
-        } else if (is_digit(*at)) {
-            decimals++;
+    const char *at = whole_at(text, end, &whole);
+    if (at == NULL || whole > AMOUNT_MOST / MICRO)
+        return 0;
+    const bool first = at > text;
+    *out = (struct number){.decimal = '\0'};
+    if (at < end && (*at == '.' || *at == ',') && digit_at(at + 1, end)) {
+        out->decimal = *at;
+        const char *from = ++at;
+        for (; digit_at(at, end); at++)
             if (unit > 1)
                 part += (*at - '0') * (unit /= 10);
-        } else {
-            break;
-        }
-    }
-    if (digits + decimals == 0 ||
-        (at < end && (*at == '.' || *at == ',') && at + 1 < end && is_digit(at[1])))
-        return 0;
-    if (whole > AMOUNT_MOST / MICRO)
-        return 0;
-    *out = (struct number){whole * MICRO + part, mark == ',' && digits > 0 && decimals == 3};
-    if (at + 1 < end && *at == '/' && is_digit(at[1]) && marks == 0) {
-        int64_t below = 0;
-        for (at++; at < end && is_digit(*at); at++)
-            if (!push_digit(&below, *at))
-                return 0;
-        if (below == 0)
+        out->three = first && at - from == 3;
+        if (at < end && (*at == '.' || *at == ',') && digit_at(at + 1, end))
             return 0;
-        out->value = (whole * MICRO + below / 2) / below;
+    } else {
+        at += vulgar_at(at, end, &part);
     }
-    return (size_t)(at - text);
+    out->value = whole * MICRO + part;
+    if (part == 0 && first && out->decimal == '\0' && at < end && *at == '/' &&
+        digit_at(at + 1, end))
+        at = over_at(at, end, whole, out);
+    return at != NULL ? (size_t)(at - text) : 0;
 }
 
 static const struct unit {
     const char *word;
     enum pm_jotted_unit unit;
-    int64_t times; /* of the number, in thousandths */
+    int64_t micrograms; /* of a mass */
 } units[] = {
-    {"%", PM_JOTTED_PERCENT, 1000},   {"\xE2\x80\xB0", PM_JOTTED_PERMILLE, 1000},
-    {"ppm", PM_JOTTED_PPM, 1000},     {"percent", PM_JOTTED_PERCENT, 1000},
-    {"parts", PM_JOTTED_PARTS, 1000}, {"part", PM_JOTTED_PARTS, 1000},
-    {"pts", PM_JOTTED_PARTS, 1000},   {"kg", PM_JOTTED_MASS, 1000000},
-    {"grams", PM_JOTTED_MASS, 1000},  {"gram", PM_JOTTED_MASS, 1000},
-    {"mg", PM_JOTTED_MASS, 1},        {"g", PM_JOTTED_MASS, 1000},
-    {"drops", PM_JOTTED_DROPS, 1000}, {"drop", PM_JOTTED_DROPS, 1000},
-    {"ml", PM_JOTTED_DROPS, 1000},
+    {"%ige", PM_JOTTED_PERCENT, 0},
+    {"%ig", PM_JOTTED_PERCENT, 0},
+    {"% w/w", PM_JOTTED_PERCENT, 0},
+    {"%w/w", PM_JOTTED_PERCENT, 0},
+    {"wt%", PM_JOTTED_PERCENT, 0},
+    {"%", PM_JOTTED_PERCENT, 0},
+    {"\xE2\x80\xB0", PM_JOTTED_PERMILLE, 0},
+    {"ppm", PM_JOTTED_PPM, 0},
+    {"percent", PM_JOTTED_PERCENT, 0},
+    {"parts", PM_JOTTED_PARTS, 0},
+    {"part", PM_JOTTED_PARTS, 0},
+    {"pts", PM_JOTTED_PARTS, 0},
+    {"teile", PM_JOTTED_PARTS, 0},
+    {"teil", PM_JOTTED_PARTS, 0},
+    {"parties", PM_JOTTED_PARTS, 0},
+    {"partie", PM_JOTTED_PARTS, 0},
+    {"kg", PM_JOTTED_MASS, 1000000000},
+    {"grams", PM_JOTTED_MASS, 1000000},
+    {"gram", PM_JOTTED_MASS, 1000000},
+    {"grammes", PM_JOTTED_MASS, 1000000},
+    {"gramme", PM_JOTTED_MASS, 1000000},
+    {"gramm", PM_JOTTED_MASS, 1000000},
+    {"grs", PM_JOTTED_MASS, 1000000},
+    {"gr", PM_JOTTED_MASS, 1000000},
+    {"gm", PM_JOTTED_MASS, 1000000},
+    {"g", PM_JOTTED_MASS, 1000000},
+    {"mg", PM_JOTTED_MASS, 1000},
+    {"\xC2\xB5g", PM_JOTTED_MASS, 1},
+    {"\xCE\xBCg", PM_JOTTED_MASS, 1},
+    {"drops", PM_JOTTED_DROPS, 0},
+    {"drop", PM_JOTTED_DROPS, 0},
+    {"gtts", PM_JOTTED_DROPS, 0},
+    {"gtt", PM_JOTTED_DROPS, 0},
+    {"tropfen", PM_JOTTED_DROPS, 0},
+    {"gouttes", PM_JOTTED_DROPS, 0},
+    {"goutte", PM_JOTTED_DROPS, 0},
+    {"ml", PM_JOTTED_DROPS, 0},
+    {"cl", PM_JOTTED_DROPS, 0},
+    {"\xC2\xB5l", PM_JOTTED_DROPS, 0},
+    {"\xCE\xBCl", PM_JOTTED_DROPS, 0},
+    {"tsp", PM_JOTTED_DROPS, 0},
+    {"oz", PM_JOTTED_DROPS, 0},
 };
 
-/* The unit right at `text`, ending where a word ends. Returns its bytes. */
+/* The unit right at `text`, ending where a word ends; a sign ends by itself. Returns its bytes. */
 static size_t unit_at(const char *text, const char *end, const struct unit **out)
 {
     for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
-        size_t length = strlen(units[i].word);
+        const size_t length = strlen(units[i].word);
         const char *behind = text + length;
-        bool ends = behind >= end || space_at(behind, end) || strchr(".,;:)]|", *behind) != NULL;
-        if (starts(text, end, units[i].word) && (ends || i < 2)) {
+        const bool sign = units[i].unit == PM_JOTTED_PERMILLE || strcmp(units[i].word, "%") == 0;
+        const bool ends =
+            behind >= end || space_at(behind, end) || strchr(".,;:)]|", *behind) != NULL;
+        if (starts(text, end, units[i].word) && (ends || sign)) {
             *out = &units[i];
             return length;
         }
     }
     return 0;
+}
+
+/* Whether a number may end here. */
+static bool ends_number(const char *at, const char *end)
+{
+    const bool so_often = starts(at, end, "x") && space_at(at + 1, end);
+    const bool times = starts(at, end, "\xC3\x97");
+    if (at >= end || so_often || times || space_at(at, end) || leader_at(at, end))
+        return true;
+    return strchr(",;:)]=?", *at) != NULL && !digit_at(at + 1, end);
+}
+
+/* The value of a number of the unit's, micrograms of a mass. False when that is too much. */
+static bool take_unit(int64_t value, const struct unit *unit, int64_t *amount)
+{
+    *amount = value;
+    if (unit == NULL || unit->unit != PM_JOTTED_MASS)
+        return true;
+    if (unit->micrograms < MICRO) {
+        *amount = value / (MICRO / unit->micrograms);
+        return true;
+    }
+    if (value > AMOUNT_MOST / (unit->micrograms / MICRO))
+        return false;
+    *amount = value * (unit->micrograms / MICRO);
+    return true;
 }
 
 /* A number standing by itself, with its unit, which may follow after blanks. Returns its bytes. */
@@ -160,26 +300,20 @@ static size_t amount_at(const char *text, const char *end, struct pm_piece *out)
         unit_length = unit_at(at + blank, end, &unit);
     else
         blank = 0;
-    if (unit_length > 0)
+    if (unit_length > 0) {
         at += blank + unit_length;
-    const bool so_often = at < end && (*at == 'x' || *at == 'X') && space_at(at + 1, end);
-    bool alone = so_often || at >= end || space_at(at, end) || leader_at(at, end) ||
-                 strchr(",;:)]=?", *at) != NULL;
-    if (!alone && unit_length == 0)
+        if (is_letter(at[-1]) && starts(at, end, ".") && space_at(at + 1, end))
+            at++; /* "60 gr. Coumarin" */
+    }
+    if (unit_length == 0 && !ends_number(at, end))
         return 0;
     *out = (struct pm_piece){.text = text,
                              .length = (size_t)(at - text),
                              .number = true,
-                             .amount = number.value,
                              .unit = unit != NULL ? unit->unit : PM_JOTTED_PARTS,
-                             .thousands = number.thousands};
-    if (unit != NULL && unit->unit == PM_JOTTED_MASS) {
-        int64_t times = unit->times;
-        if (out->amount > AMOUNT_MOST / times * 1000)
-            return 0;
-        out->amount = times < 1000 ? out->amount / 1000 * times : out->amount * (times / 1000);
-    }
-    return out->length;
+                             .decimal = number.decimal,
+                             .three = number.three};
+    return take_unit(number.value, unit, &out->amount) ? out->length : 0;
 }
 
 bool pm_jotted_amount(const char *text, int64_t *amount, enum pm_jotted_unit *unit)
@@ -242,10 +376,22 @@ static const char *pass(const char *text, const char *end, bool *apart)
     }
 }
 
+/* A sign right before a number, "Linalool:120", "Indole @10%", that is part of neither. */
+static bool joins_number(const char *at, const char *text, const char *end)
+{
+    struct pm_piece piece;
+    if (strchr(",:=@", *at) == NULL || !digit_at(at + 1, end) || (at > text && is_digit(at[-1])))
+        return false;
+    /* "N,2-Dimethyl" is a name. */
+    return *at != ',' || (at > text && amount_at(at + 1, end, &piece) > 0);
+}
+
 static size_t word_at(const char *text, const char *end)
 {
     const char *at = text;
-    while (at < end && !space_at(at, end) && !leader_at(at, end) &&
+    if (strchr(",:=@", *text) != NULL && digit_at(text + 1, end))
+        return 1;
+    while (at < end && !space_at(at, end) && !leader_at(at, end) && !joins_number(at, text, end) &&
            (at == text || (*at != '(' && *at != '[')))
         at++;
     return (size_t)(at - text);
@@ -269,13 +415,16 @@ static size_t times_at(const char *text, const char *end)
 
 static size_t cut_up(const char *text, const char *end, struct pm_piece *pieces)
 {
+    const char *const begin = text;
     size_t count = 0;
     bool apart;
     while ((text = pass(text, end, &apart)) < end) {
         struct pm_piece piece;
         const size_t about = about_at(text, end);
         text += about + times_at(text, end);
-        size_t length = amount_at(text, end, &piece);
+        /* "Linalool,500": no decimal sign. */
+        const bool joint = *text == ',' && text > begin && !apart && !space_at(text - 1, end);
+        size_t length = joint ? 0 : amount_at(text, end, &piece);
         if (length == 0) {
             length = word_at(text, end);
             piece = (struct pm_piece){.text = text, .length = length};
@@ -392,36 +541,64 @@ static const char *joined(const struct pm_jot *jot, size_t from, size_t count,
     return pm_jot_words(jot, from, from + count, ")],;:=", arena);
 }
 
+/* What only joins words to a number. */
+static bool is_joint(const struct pm_piece *piece)
+{
+    return pm_piece_is(piece, "-") || pm_piece_is(piece, "=") || pm_piece_is(piece, ":") ||
+           pm_piece_is(piece, "\xE2\x80\x93") || pm_piece_is(piece, "\xE2\x80\x94");
+}
+
+/* The words from there on are the solvent. Returns how many pieces they are. */
+static size_t take_solvent(struct pm_jot *jot, size_t from, struct pm_arena *arena)
+{
+    const size_t words = words_from(jot, from);
+    size_t named = words;
+    while (named > 0 && is_joint(&jot->pieces[from + named - 1]))
+        named--;
+    jot->solvent = joined(jot, from, named, arena);
+    while (jot->solvent != NULL && strchr("([", *jot->solvent) != NULL)
+        jot->solvent = jot->solvent[1] != '\0' ? jot->solvent + 1 : NULL;
+    return words;
+}
+
 static void set_strength(struct pm_jot *jot, const struct pm_piece *piece)
 {
     jot->strength = strength_of(piece);
     jot->unread = jot->strength == 0;
 }
 
+static bool is_one_of(const struct pm_piece *piece, const char *const *words, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        if (pm_piece_is(piece, words[i]))
+            return true;
+    return false;
+}
+
+/* Between a strength and its solvent. */
+static const char *const ins[] = {"in", "dans"};
+
 /* "10 % in DPG", "10% solution", "@ 10%", "at 10 %": a strength by the words around it. */
 static bool strength_by_words(struct pm_jot *jot, size_t at, struct pm_arena *arena)
 {
+    static const char *const ats[] = {"@", "at", "\xC3\xA0"};
+    static const char *const solutions[] = {"sol",      "sol.", "soln",     "soln.",
+                                            "solution", "dil.", "dilution", "l\xC3\xB6sung"};
     size_t from = at, count = 1;
     bool told = false;
-    if (at > 0 &&
-        (pm_piece_is(&jot->pieces[at - 1], "@") || pm_piece_is(&jot->pieces[at - 1], "at"))) {
+    if (at > 0 && is_one_of(&jot->pieces[at - 1], ats, sizeof ats / sizeof *ats)) {
         told = true;
         from--;
         count++;
     }
-    while (at + 1 < jot->count && from + count < jot->count) {
-        const struct pm_piece *next = &jot->pieces[from + count];
-        if (!pm_piece_is(next, "sol") && !pm_piece_is(next, "sol.") &&
-            !pm_piece_is(next, "solution") && !pm_piece_is(next, "dil.") &&
-            !pm_piece_is(next, "dilution"))
-            break;
+    while (from + count < jot->count &&
+           is_one_of(&jot->pieces[from + count], solutions, sizeof solutions / sizeof *solutions)) {
         told = true;
         count++;
     }
-    if (from + count < jot->count && pm_piece_is(&jot->pieces[from + count], "in")) {
-        size_t words = words_from(jot, from + count + 1);
-        jot->solvent = joined(jot, from + count + 1, words, arena);
-        count += 1 + words;
+    if (from + count < jot->count &&
+        is_one_of(&jot->pieces[from + count], ins, sizeof ins / sizeof *ins)) {
+        count += 1 + take_solvent(jot, from + count + 1, arena);
         told = true;
     }
     if (!told)
@@ -447,8 +624,11 @@ static char *strength_in_brackets(char *text, char *end, struct pm_jot *jot, str
         if (length == 0 || !is_fraction(&piece))
             continue;
         const char *rest = pass(inside + length, close, &apart);
-        if (starts(rest, close, "in "))
-            rest += 3;
+        for (size_t i = 0; i < sizeof ins / sizeof *ins; i++)
+            if (starts(rest, close, ins[i]) && space_at(rest + strlen(ins[i]), close)) {
+                rest = pass(rest + strlen(ins[i]), close, &apart);
+                break;
+            }
         set_strength(jot, &piece);
         if (rest < close)
             jot->solvent = pm_arena_text_bytes(arena, rest, (size_t)(close - rest));
@@ -459,7 +639,7 @@ static char *strength_in_brackets(char *text, char *end, struct pm_jot *jot, str
 }
 
 /* Beside another number a fraction of the material's own is its strength. */
-static void strength_beside(struct pm_jot *jot)
+static void strength_beside(struct pm_jot *jot, struct pm_arena *arena)
 {
     size_t others = 0, at = 0, fractions = 0;
     for (size_t i = 0; i < jot->count; i++) {
@@ -473,7 +653,12 @@ static void strength_beside(struct pm_jot *jot)
     if (fractions != 1 || others != 1 || strength_of(&jot->pieces[at]) == 0)
         return;
     set_strength(jot, &jot->pieces[at]);
-    take_out(jot, at, 1);
+    /* "Ambrette 5% IPM 12": words between the strength and the amount are what it is diluted in. */
+    size_t words = 0;
+    if (at > 0 && !jot->pieces[at - 1].number && at + 1 < jot->count &&
+        !jot->pieces[at + 1].apart && !is_joint(&jot->pieces[at + 1]))
+        words = take_solvent(jot, at + 1, arena);
+    take_out(jot, at, 1 + words);
 }
 
 static void find_strength(struct pm_jot *jot, struct pm_arena *arena)
@@ -488,7 +673,7 @@ static void find_strength(struct pm_jot *jot, struct pm_arena *arena)
         }
     }
     if (jot->strength == 0 && !jot->unread)
-        strength_beside(jot);
+        strength_beside(jot, arena);
 }
 
 /* ---- the line -------------------------------------------------------------------------------- */
@@ -508,22 +693,61 @@ static bool is_rule(const char *text, const char *end)
     return marks >= 3;
 }
 
-/* Bullets and "12. " or "3) " before a line. */
+/* Signs that people draw before a line: arrows, boxes, ticks, pictures. */
+static bool is_drawing(uint32_t code)
+{
+    return code == 0xB7 || code == 0x2022 || code == 0x2023 || code == 0x2043 || code == 0x2013 ||
+           code == 0x2014 || code == 0x200D || code == 0xFE0F || code == 0x20E3 ||
+           (code >= 0x2190 && code <= 0x2BFF) || (code >= 0x1F000 && code <= 0x1FAFF);
+}
+
+/* Behind such signs, which end with a blank unless they are pictures. */
+static char *after_drawing(char *text, char *end)
+{
+    char *at = text;
+    uint32_t code = 0, last = 0;
+    while (at < end) {
+        const size_t used = pm_utf8_decode(at, (size_t)(end - at), &code);
+        if (!is_drawing(code))
+            break;
+        last = code;
+        at += used;
+    }
+    return at > text && at < end && (last >= 0x2600 || last == 0x20E3 || space_at(at, end)) ? at
+                                                                                            : text;
+}
+
+static char *after_blanks(char *text, char *end)
+{
+    while (space_at(text, end))
+        text += space_at(text, end);
+    return text;
+}
+
+/* "[ ]", "[x]": what is to be done. */
+static char *after_box(char *text, char *end)
+{
+    const bool box = end - text > 3 && text[0] == '[' && strchr(" xX", text[1]) != NULL &&
+                     text[2] == ']' && space_at(text + 3, end);
+    return box ? after_blanks(text + 3, end) : text;
+}
+
+/* Bullets, boxes, and "12. " or "3) " before a line. */
 static char *after_bullet(char *text, char *end)
 {
-    static const char *const bullets[] = {"-",       "*", "+", "\xE2\x80\xA2", "\xE2\x80\x93",
-                                          "\xC2\xB7"};
-    for (size_t i = 0; i < sizeof bullets / sizeof *bullets; i++) {
-        char *behind = text + strlen(bullets[i]);
-        if (starts(text, end, bullets[i]) && space_at(behind, end))
-            return behind;
-    }
-    char *at = text;
-    while (at < end && is_digit(*at) && at - text < 3)
+    char *at = after_drawing(text, end);
+    if (at < end && strchr("-*+", *at) != NULL && space_at(at + 1, end))
         at++;
-    bool numbered =
-        at > text && at + 1 < end && (*at == '.' || *at == ')') && space_at(at + 1, end);
-    return numbered ? at + 1 : text;
+    at = after_box(at > text ? after_blanks(at, end) : at, end);
+    char *number = at;
+    while (number < end && is_digit(*number) && number - at < 3)
+        number++;
+    char *behind = after_drawing(number, end); /* "1" in a box of its own */
+    if (number > at && behind > number)
+        return behind;
+    const bool numbered = number > at && number + 1 < end && (*number == '.' || *number == ')') &&
+                          space_at(number + 1, end);
+    return numbered ? number + 1 : at;
 }
 
 /* Where a comment begins: after # // or ; at the start or behind a blank. */
@@ -531,7 +755,8 @@ static char *before_comment(char *text, char *end, struct pm_jot *jot, struct pm
 {
     for (char *at = text; at < end; at++) {
         size_t mark = *at == '#' || *at == ';' ? 1 : starts(at, end, "//") ? 2 : 0;
-        bool apart = at == text || at[-1] == ' ' || at[-1] == '\t' || *at == ';';
+        const bool closes = *at == ';' && (at + 1 == end || space_at(at + 1, end));
+        bool apart = at == text || at[-1] == ' ' || at[-1] == '\t' || closes;
         if (mark == 0 || !apart)
             continue;
         char *words = at + mark;
@@ -544,26 +769,79 @@ static char *before_comment(char *text, char *end, struct pm_jot *jot, struct pm
     return end;
 }
 
-/* What a number looks like that number_at() refuses: with a minus, of too many digits, of digits as
- * wide as Chinese characters. */
-static bool is_garbled(const struct pm_piece *piece)
+/* A digit of any width; its bytes. */
+static size_t any_digit_at(const char *text, const char *end)
 {
-    static const char wide[] = "\xEF\xBC"; /* U+FF10 to U+FF19 end in 0x90 to 0x99 */
+    int64_t part;
+    const bool wide = end - text >= 3 && memcmp(text, "\xEF\xBC", 2) == 0 &&
+                      (unsigned char)text[2] >= 0x90 && (unsigned char)text[2] <= 0x99;
+    return digit_at(text, end) ? 1 : wide ? 3 : vulgar_at(text, end, &part);
+}
+
+static size_t sign_at(const char *text, const char *end)
+{
+    static const char *const signs[] = {
+        "-", "+", "(", "[", "<", ">", "~", "$", "\xC2\xB1", "\xE2\x89\xA4", "\xE2\x89\xA5"};
+    for (size_t i = 0; i < sizeof signs / sizeof *signs; i++)
+        if (starts(text, end, signs[i]))
+            return strlen(signs[i]);
+    return 0;
+}
+
+/* What was meant for a number, and cannot be read as one: "-3", "5-10", "4:2:1", "(120)", "12O",
+ * "1.2.3,4", too many digits. No such thing are "2-Methyl" and what holds three numbers with one
+ * mark between them, a date or a CAS number. `letters`: some may be among the digits. */
+static bool is_garbled(const struct pm_piece *piece, bool letters)
+{
     const char *at = piece->text, *end = piece->text + piece->length;
-    const bool sign = at < end && (*at == '-' || *at == '+');
-    size_t digits = 0, wides = 0;
-    for (at += sign; at < end; at++) {
-        if (is_digit(*at)) {
+    size_t digits = 0, marks = 0, others = 0;
+    char mark = '\0';
+    if (piece->number)
+        return false;
+    while (at < end && sign_at(at, end) > 0)
+        at += sign_at(at, end);
+    if (any_digit_at(at, end) == 0)
+        return false;
+    while (at < end) {
+        const size_t digit = any_digit_at(at, end);
+        if (digit > 0) {
             digits++;
-        } else if (end - at >= 3 && memcmp(at, wide, 2) == 0 && (unsigned char)at[2] >= 0x90 &&
-                   (unsigned char)at[2] <= 0x99) {
-            wides++;
-            at += 2;
-        } else if (*at != '.' && *at != ',') {
-            return false;
+            at += digit;
+            continue;
+        }
+        if (is_letter(*at)) {
+            if (!letters || at[-1] == '-' || ++others > 3)
+                return false;
+        } else if (strchr(".-/", *at) != NULL && at + 1 < end && (marks == 0 || mark == *at)) {
+            mark = *at;
+            marks++;
+        }
+        at++;
+    }
+    return digits > 0 && marks != 2;
+}
+
+/* The last piece that looks so, in a line without a number that can be read. */
+static void find_garbled(struct pm_jot *jot, bool readable)
+{
+    for (size_t i = jot->count; i-- > 0 && jot->count > 1;) {
+        jot->odd = jot->odd || is_garbled(&jot->pieces[i], false);
+        if (!readable && !jot->garbled && is_garbled(&jot->pieces[i], true)) {
+            jot->garbled = true;
+            jot->garbled_at = i;
         }
     }
-    return !piece->number && digits + wides > 0 && (sign || wides > 0 || digits > 9);
+}
+
+/* Signs that mean nothing here become blanks: stress in notes, quotes of cells; a mark between
+ * columns, since no comment begins at it. */
+static void clear_signs(char *text, char *end)
+{
+    for (; text < end; text++)
+        if (*text == '*' || *text == '`' || *text == '"')
+            *text = ' ';
+        else if (*text == ';')
+            *text = '\t';
 }
 
 /* Blanks before a line, and the signs that mail puts before what is quoted. */
@@ -598,6 +876,7 @@ void pm_jot_read(const char *text, size_t length, size_t at, struct pm_arena *ar
     }
     char *end = before_comment(copy, copy + length, out, arena);
     char *start = after_bullet(copy, end);
+    clear_signs(start, end);
     end = strength_in_brackets(start, end, out, arena);
     /* What follows is read as a string here and there: it ends where the line does. */
     *end = '\0';
@@ -610,7 +889,7 @@ void pm_jot_read(const char *text, size_t length, size_t at, struct pm_arena *ar
     bool left = false;
     for (size_t i = 0; i < out->count; i++)
         left = left || out->pieces[i].number;
-    out->garbled = !left && out->count > 1 && is_garbled(&out->pieces[out->count - 1]);
+    find_garbled(out, left);
     out->strength_alone = (any || out->strength > 0) && !left;
     out->kind = out->count == 0                               ? PM_JOT_BLANK
                 : left || out->strength_alone || out->garbled ? PM_JOT_NUMBER

@@ -16,9 +16,10 @@ struct pm_piece {
     bool number;
     int64_t amount;
     enum pm_jotted_unit unit;
-    bool thousands; /* "1,000": one or a thousand */
-    bool about;     /* "~5": about so much */
-    bool apart;     /* leaders, a tab or several blanks stand before it */
+    char decimal; /* its decimal sign, or '\0' */
+    bool three;   /* "1,000": three digits stand behind it, one or a thousand */
+    bool about;   /* "~5": about so much */
+    bool apart;   /* leaders, a tab or several blanks stand before it */
 };
 
 enum pm_jot_kind {
@@ -37,7 +38,9 @@ struct pm_jot {
     pm_strength strength;
     const char *solvent, *comment;
     bool strength_alone; /* the only number of the line is its strength */
-    bool garbled;        /* its last piece looks like a number and cannot be read as one */
+    bool garbled;        /* a piece was meant for a number and none can be read */
+    size_t garbled_at;   /* that piece */
+    bool odd;            /* a piece looks like a number and cannot be read as one */
     bool about;          /* a number is only about so much: "ca. 5" */
     bool asked;          /* a question mark stands behind the name or the amount */
     bool under_rule;     /* a number alone below a rule: the total */

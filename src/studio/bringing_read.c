@@ -51,7 +51,9 @@ static bool is_json(const char *text, size_t length)
     at = after_blanks(text, length, at);
     if (at < length && text[at] == '[') {
         at = after_blanks(text, length, at + 1);
-        return at < length && strchr("[{]", text[at]) != NULL && text[at] != '\0';
+        if (at < length && text[at] == ']') /* "[ ] Linalool 120": a box before a line */
+            return after_blanks(text, length, at + 1) == length;
+        return at < length && (text[at] == '[' || text[at] == '{');
     }
     return at < length && text[at] == '{';
 }
@@ -304,7 +306,7 @@ static void take_amount(struct pm_bringing *out, const struct table *table, cons
         line->amount > PM_MASS_MAX)
         line->has_amount = false;
     if (line->unit == PM_JOTTED_DROPS && line->written_doubt == NULL)
-        line->written_doubt = "drops and millilitres say nothing about mass: weigh it";
+        line->written_doubt = "drops, volumes and ounces are not read: weigh it";
 }
 
 static void take_row(struct pm_bringing *out, const struct table *table,

@@ -85,6 +85,9 @@ static struct pm_bringing read_in(struct hand *hand, const char *text)
 static const struct {
     const char *text, *understood;
 } scribbles[] = {
+    /* boxes to tick begin no document */
+    {"[ ] Linalool 500\n[x] Coumarin 500\n",
+     "= Brought in 1000 1000\nLinalool|exact|500\nCoumarin|exact|500\n"},
     /* a message */
     {"Hedge\nLinalool 500\nBergamot oil 300\nCoumarin 200\n", "= Hedge 1000 1000\n"
                                                               "Linalool|exact|500\n"

@@ -125,6 +125,73 @@ static const struct scribble {
      "= -\nIris 10 EP base|4 parts|||?\nTonka abs.|6 parts|50 %|EtOH|\n"},
     /* 25: a strength that is none */
     {"Indole 120% in DPG 4\n", "= -\nIndole|4 parts||DPG|?\n"},
+    /* 26: blank lines between all lines */
+    {"Hay\n\nLinalool 12\n\nCoumarin 5\n\nVanillin 3\n",
+     "= Hay\nLinalool|12 parts|||\nCoumarin|5 parts|||\nVanillin|3 parts|||\n"},
+    /* 27: emoji and pictures as bullets, boxes to tick */
+    {"\xF0\x9F\x8C\xBF Linalool \xE2\x80\x93 120\n\xE2\x9C\x93 Coumarin 60\n- [x] Vanillin "
+     "5\n1\xEF\xB8\x8F\xE2\x83\xA3 Musk 10\n",
+     "= -\nLinalool|120 parts|||\nCoumarin|60 parts|||\nVanillin|5 parts|||\nMusk|10 parts|||\n"},
+    /* 28: thousands in the German, French, Swiss and English way */
+    {"Hay v7 (12.3.2024)\nLinalool\t1.250,00\nCoumarin : 1\xC2\xA0"
+     "250\nMusk 1'250\nIris 2,100.5\nCedar 1.234.567\n",
+     "= Hay v7 (12.3.2024)\nLinalool|1250 parts|||\nCoumarin|1250 parts|||\nMusk|1250 "
+     "parts|||\nIris|2100.5 parts|||\nCedar|1234567 parts|||\n"},
+    /* 29: a point before three digits where commas are decimal signs */
+    {"Linalool\t1.200\nVanillin\t12,5\n", "= -\nLinalool|1.2 parts|||?\nVanillin|12.5 parts|||\n"},
+    /* 30: ratios, ranges, slips of the finger: the number cannot be read */
+    {"rose : geranium 4:2:1\nLinalool 5-10\nCoumarin 2\xE2\x80\x93"
+     "3\nIris 12O\nMusk <1\nCedar (120)\nMoss 1e2\n",
+     "= -\nrose : "
+     "geranium||||?\nLinalool||||?\nCoumarin||||?\nIris||||?\nMusk||||?\nCedar||||?\nMoss||||?\n"},
+    /* 31: a one with what lies below it */
+    {"Coumarin \xC2\xBD\nVanillin 2\xC2\xBD\nMusk 1/4\nseen 12/04\n",
+     "= -\nCoumarin|0.5 parts|||\nVanillin|2.5 parts|||\nMusk|0.25 parts|||\nseen||||?\n"},
+    /* 32: what fills up has no amount */
+    {"Linalool 12\nDPG q.s. to 100\nEthanol ad 100\nWater qsp 100\nTEC to 100 g\n",
+     "= -\nLinalool|12 parts|||\nDPG||||?\nEthanol||||?\nWater||||?\nTEC||||?\n"},
+    /* 33: a strength right behind its sign, and the solvent without "in" */
+    {"Indole @10% - 0.5\nAmbrette 1% IPM 3\nCivet 5% (DPG) .... 2\nMusk 10% sol. in ethanol - "
+     "12\nIris (10 % dans DPG) : 4\n",
+     "= -\nIndole|0.5 parts|10 %||\nAmbrette|3 parts|1 %|IPM|\nCivet|2 parts|5 %|DPG|\nMusk|12 "
+     "parts|10 %|ethanol|\nIris|4 parts|10 %|DPG|\n"},
+    /* 34: words for units and totals of other languages */
+    {"Coumarin 10%ig in Alkohol 12 Teile\nLinalool 30 parties\nRose 5 Tropfen\nSumme : 47\n",
+     "= - total 47 parts\nCoumarin|12 parts|10 %|Alkohol|\nLinalool|30 parts|||\nRose|5 "
+     "drops|||?\n"},
+    /* 35: grams and drops as they are shortened */
+    {"120gr Linalool\n60 gr. Coumarin\n5 grammes Iris\n3 gtt Rose\n20 \xC2\xB5g Indole\n1 oz "
+     "Musk\n",
+     "= -\nLinalool|120 g|||\nCoumarin|60 g|||\nIris|5 g|||\nRose|3 drops|||?\nIndole|0.00002 "
+     "g|||\nMusk|1 drops|||?\n"},
+    /* 36: stress in notes */
+    {"**Hedgerow (trial 4)**\n* *Linalool*: 120\n* **Coumarin**: 30\n",
+     "= Hedgerow (trial 4)\nLinalool|120 parts|||\nCoumarin|30 parts|||\n"},
+    /* 37: trials one below the other */
+    {"Trial 1\nLinalool 12\nTrial 2 - softer\nLinalool 10\n",
+     "= Trial 1\nLinalool|12 parts|||\n= Trial 2 - softer\nLinalool|10 parts|||\n"},
+    /* 38: dates and numbers of trials as titles */
+    {"12/04 trial 3 - softer\nLinalool 12\n\n13/04 trial 4\nLinalool 10\n",
+     "= 12/04 trial 3 - softer\nLinalool|12 parts|||\n= 13/04 trial 4\nLinalool|10 parts|||\n"},
+    /* 39: what is about a formula is no line of it */
+    {"Formula: Hay\nDate: 2024-03-02\nBatch: 12\nLinalool 50\n",
+     "= Formula: Hay\nLinalool|50 parts|||\n"},
+    /* 40: columns of a list without its headings */
+    {"Linalool;120,5\nCoumarin,60\n\"Musk\",\"20\"\nN,2-Dimethylaniline,3\n",
+     "= -\nLinalool|120.5 parts|||\nCoumarin|60 parts|||\nMusk|20 parts|||\nN,2-Dimethylaniline|3 "
+     "parts|||\n"},
+    /* 41: nothing between name and number but a sign */
+    {"Linalool:120\nCoumarin=60\nMusk -- 5\n4\xC3\x97 Iris\n",
+     "= -\nLinalool|120 parts|||\nCoumarin|60 parts|||\nMusk|5 parts|||\nIris|4 parts|||\n"},
+    /* 42: several in one line, with semicolons; a comment is not cut */
+    {"Linalool 20; Iris 10\nRose 30 ; heart, maybe 40\n",
+     "= -\nLinalool|20 parts|||\nIris|10 parts|||\nRose|30 parts||| \"heart, maybe 40\"\n"},
+    /* 43: another number that cannot be read beside the amount */
+    {"10 Ambrette 1:10 in DPG\nLinalool - 12 (CAS 78-70-6)\n",
+     "= -\nAmbrette 1:10 in DPG|10 parts|||?\nLinalool|12 parts||| \"(CAS 78-70-6)\"\n"},
+    /* 44: digits as wide as letters */
+    {"\xEF\xBC\x92\xEF\xBC\x90 Linalool\nCoumarin \xEF\xBC\x91\xEF\xBC\x90\n",
+     "= -\nLinalool||||?\nCoumarin||||?\n"},
 };
 
 static void understood(void **state)

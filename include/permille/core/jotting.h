@@ -12,9 +12,9 @@
  * What is taken apart: bullets and numbering; dotted leaders, tabs, runs of blanks and bars between
  * columns; the number before or after the name (what most lines of a formula do decides); units;
  * "10%", "10 % in X", "(10% X)", "@ 10 %" as a strength where another number is the amount; "neat";
- * a total; a title (a line without a number before lines with one); comments (after #, // or ;, and
- * lines without a number between the others). Several formulas are told apart by a blank line and a
- * title, by a total, or by a line of dashes.
+ * a total; "q.s. to 100" as a doubt; a title (a line "Trial 5", or one without a number before
+ * lines with one); comments (after #, // or ;, and lines without a number between the others).
+ * Several formulas are told apart by a blank line and a title, by a total, or by a line of dashes.
  *
  * Names are not looked up here: whoever knows the materials does that. What is not certain is said
  * in `doubt`, in words for the person; nothing is guessed in silence. No I/O.
@@ -35,7 +35,7 @@ enum pm_jotted_unit {
     PM_JOTTED_PERMILLE,
     PM_JOTTED_PPM,
     PM_JOTTED_MASS, /* the amount is micrograms */
-    PM_JOTTED_DROPS /* not an amount that can be reckoned with */
+    PM_JOTTED_DROPS /* drops, volumes, ounces (of mass or of volume): not to be reckoned with */
 };
 
 struct pm_jotted_line {
@@ -72,9 +72,10 @@ struct pm_jotting {
 #define PM_JOTTED_COMMENT 2000               /* bytes up to which lines of words are joined */
 #define PM_JOTTING_BYTES  (16 * 1024 * 1024) /* longest text */
 
-/* Decimal points and commas are both read, each line by itself ("1.234,5" and "1,234.5" are
- * doubts). PM_INVALID for text that is not UTF-8 or too long, naming line and column; PM_REFUSED
- * when no line holds a number. Release with pm_jotting_release. */
+/* Decimal points and commas are both read, each line by itself; so are marks between thousands that
+ * can be nothing else ("1.234,5", "1,234.5", "1'250"). "1,250" is a doubt, and "1.250" where commas
+ * are decimal signs. PM_INVALID for text that is not UTF-8 or too long, naming line and column;
+ * PM_REFUSED when no line holds a number. Release with pm_jotting_release. */
 enum pm_status pm_jotting_read(const char *text, size_t length, struct pm_jotting *out,
                                struct pm_error *err);
 void pm_jotting_release(struct pm_jotting *jotting);
