@@ -48,6 +48,26 @@ enum pm_status pm_sheet_unchanged(struct pm_studio *studio, const struct pm_shee
     return status;
 }
 
+enum pm_status pm_trial_beside(struct pm_studio *studio, int64_t trial, struct pm_beside *out,
+                               struct pm_error *err)
+{
+    struct pm_sheet *sheet;
+    struct pm_kept *kept = NULL;
+    bool unchanged = false;
+    enum pm_status status = pm_sheet_open(studio, trial, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    if (sheet->number == 0)
+        status = pm_sheet_unchanged(studio, sheet, &unchanged, err);
+    if (status == PM_OK && unchanged)
+        status = pm_studio_kept(studio, sheet->trial.parent, true, &kept, err);
+    if (status == PM_OK)
+        *out = kept != NULL ? (struct pm_beside){kept->trial.parent, sheet->trial.parent}
+                            : (struct pm_beside){sheet->trial.parent, trial};
+    pm_sheet_free(sheet);
+    return status;
+}
+
 enum pm_status pm_trial_may_keep(struct pm_studio *studio, const struct pm_sheet *sheet,
                                  struct pm_error *err)
 {

@@ -258,10 +258,20 @@ static void compared_with_the_last_in_one_key(void **state)
     play_keys(PLAY, "Enter w");
     play_sees(PLAY, "Nothing has changed since Harbour/1 was kept.");
     play_misses(PLAY, "Note");
+    play_keys(PLAY, "C"); /* the first, just kept: nothing is before it */
+    play_sees(PLAY, "started from nothing");
     play_type(PLAY, "600");
     play_keys(PLAY, "Enter C");
     play_sees(PLAY, "Harbour/1");
     play_sees(PLAY, "600.00");
+    play_sees(PLAY, "Harbour/1  Harbour");
+    play_keys(PLAY, "Esc B w");
+    play_type(PLAY, "second");
+    play_keys(PLAY, "Enter C"); /* the second, just kept, beside the first */
+    play_sees(PLAY, "Harbour/1  Harbour/2");
+    play_sees(PLAY, "600.00");
+    play_keys(PLAY, "Esc End C"); /* the draft's row of the tree means the same */
+    play_sees(PLAY, "Harbour/1  Harbour/2");
     play_keys(PLAY, "Esc B Home Space Space k Enter Home Space j");
     play_sees(PLAY, "A:");
     play_misses(PLAY, "Name of the accord");

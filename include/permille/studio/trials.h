@@ -79,6 +79,16 @@ enum pm_status pm_trial_changed(struct pm_studio *studio, int64_t trial, struct 
 /* Appends the lines before an entry's number in the tree; utf8 false: in ASCII. */
 void pm_trial_tree(const struct pm_trial_entry *entry, bool utf8, struct pm_text *out);
 
+/* What is put beside a trial when nobody says otherwise: the one it was started from. Of a draft
+ * that is still as it was kept the kept trial stands beside the one before it, since nobody wants
+ * to see a thing beside itself. */
+struct pm_beside {
+    int64_t before; /* trial id; 0: started from nothing */
+    int64_t after;  /* trial id */
+};
+enum pm_status pm_trial_beside(struct pm_studio *studio, int64_t trial, struct pm_beside *out,
+                               struct pm_error *err);
+
 /* label NULL leaves it, "" takes it away. Kept trials only; content never changes. */
 enum pm_status pm_trial_set_label(struct pm_studio *studio, int64_t trial, const char *label,
                                   struct pm_error *err);

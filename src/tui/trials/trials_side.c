@@ -53,19 +53,27 @@ static void change(struct trials *trials, const int64_t *compared, size_t count,
 
 /* What is marked; with one mark that one and the selected trial; without any the selected trial
  * after the one it was started from. */
-static size_t choose(const struct trials *trials, int64_t chosen[PM_COMPARE_MAX])
+static enum pm_status choose(const struct trials *trials, int64_t chosen[PM_COMPARE_MAX],
+                             size_t *count, struct pm_error *err)
 {
     const struct pm_trial_entry *entry = trials_selected(trials);
-    size_t count = 0;
-    for (; count < trials->pick_count; count++)
-        chosen[count] = trials->picks[count].id;
-    if (count > 1 || entry == NULL)
-        return count;
-    if (count == 0 && entry->row.parent != 0)
-        chosen[count++] = entry->row.parent;
-    if (count == 1 && chosen[0] != entry->row.id)
-        chosen[count++] = entry->row.id;
-    return count;
+    struct pm_beside beside;
+    for (*count = 0; *count < trials->pick_count; ++*count)
+        chosen[*count] = trials->picks[*count].id;
+    if (*count > 1 || entry == NULL)
+        return PM_OK;
+    if (*count == 1) {
+        if (chosen[0] != entry->row.id)
+            chosen[(*count)++] = entry->row.id;
+        return PM_OK;
+    }
+    const enum pm_status status =
+        pm_trial_beside(trials->house->studio, entry->row.id, &beside, err);
+    if (status == PM_OK && beside.before != 0)
+        chosen[(*count)++] = beside.before;
+    if (status == PM_OK)
+        chosen[(*count)++] = beside.after;
+    return status;
 }
 
 static void open_side(struct trials *trials, const int64_t *chosen, size_t count)
@@ -79,7 +87,12 @@ void trials_side(void *state)
 {
     struct trials *trials = state;
     int64_t chosen[PM_COMPARE_MAX];
-    size_t count = choose(trials, chosen);
+    size_t count;
+    struct pm_error err = {0};
+    if (choose(trials, chosen, &count, &err) != PM_OK) {
+        pm_app_error(trials->app, &err);
+        return;
+    }
     if (count == 0 && trials->name == NULL) {
         pm_app_say(trials->app, "No formula is open.");
         return;
