@@ -211,23 +211,24 @@ enum pm_status pm_reminders(struct pm_studio *studio, bool due_only, struct pm_r
     return status;
 }
 
-enum pm_status pm_reminder_due(struct pm_studio *studio, char text[PM_REMINDER_TEXT],
-                               int64_t *next_at, struct pm_error *err)
+enum pm_status pm_reminder_due(struct pm_studio *studio, struct pm_due_note *out,
+                               struct pm_error *err)
 {
     struct pm_reminders list;
     char more[24] = "";
     enum pm_status status = pm_reminders(studio, false, &list, err);
-    text[0] = '\0';
-    *next_at = 0;
     if (status != PM_OK)
         return status;
+    *out = (struct pm_due_note){.now = list.due};
     if (list.due < list.count)
-        *next_at = pm_day_begin(list.items[list.due].day);
+        out->next_at = pm_day_begin(list.items[list.due].day);
     if (list.due > 1)
         pm_print(more, sizeof more, " (+%zu)", list.due - 1);
-    if (list.due > 0)
-        pm_print(text, PM_REMINDER_TEXT, "%s: %.200s%s",
-                 list.items[0].filter ? "filter now" : "matured", list.items[0].title, more);
+    if (list.due > 0) {
+        const char *what = list.items[0].filter ? "filter now" : "matured";
+        pm_print(out->text, sizeof out->text, "%s: %.200s%s", what, list.items[0].title, more);
+        pm_print(out->brief, sizeof out->brief, "%s%s", what, more);
+    }
     pm_list_release(&list);
     return PM_OK;
 }

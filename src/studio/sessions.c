@@ -396,16 +396,17 @@ enum pm_status pm_session_list(struct pm_studio *studio, bool ended_too,
 /* ---- what is due ---- */
 
 /* "smell now: Name/3 15 min (+2)"; a long name gives way, its trial's number stays. */
-static void say_due(const struct pm_session_entry *entry, size_t count, char out[PM_DUE_TEXT])
+static void say_due(const struct pm_session_entry *entry, struct pm_due_note *out)
 {
     char span[PM_TIME_TEXT], more[32] = "";
     const char *number = strrchr(entry->title, '/');
     const size_t whole = (size_t)(number - entry->title);
     const size_t fit = pm_utf8_fit(entry->title, 24);
-    if (count > 1)
-        snprintf(more, sizeof more, " (+%zu)", count - 1);
-    snprintf(out, PM_DUE_TEXT, "smell now: %.*s%s%s %s%s", (int)(fit < whole ? fit : whole),
-             entry->title, fit < whole ? "…" : "", number,
+    if (out->now > 1)
+        snprintf(more, sizeof more, " (+%zu)", out->now - 1);
+    snprintf(out->brief, sizeof out->brief, "smell now%s", more);
+    snprintf(out->text, sizeof out->text, "smell now: %.*s%s%s %s%s",
+             (int)(fit < whole ? fit : whole), entry->title, fit < whole ? "…" : "", number,
              entry->due_since == 0 ? "at once" : pm_span_format(entry->due_since, span), more);
 }
 
@@ -428,7 +429,7 @@ enum pm_status pm_session_due(struct pm_studio *studio, struct pm_due_note *out,
             note.next_at = entry->due.at;
     }
     if (first != NULL)
-        say_due(first, note.now, note.text);
+        say_due(first, &note);
     pm_list_release(&running);
     *out = note;
     return PM_OK;

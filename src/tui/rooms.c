@@ -25,27 +25,28 @@ static bool changed_outside(void *host)
     return changed;
 }
 
+static bool put_due(struct pm_due_here *note, const struct pm_due_note *due, int room,
+                    const char *action)
+{
+    pm_print(note->note, sizeof note->note, "%s", due->text);
+    pm_print(note->brief, sizeof note->brief, "%s", due->brief);
+    note->room = room;
+    note->action = action;
+    return due->text[0] != '\0';
+}
+
 /* What is to be smelled now, and what of the fillings. A library that cannot be read just now says
  * so elsewhere. */
 static int64_t what_is_due(void *host, int64_t now, struct pm_due_here *notes)
 {
     const struct pm_house *house = host;
-    struct pm_due_note smell;
-    char filling[PM_REMINDER_TEXT];
-    int64_t next = 0;
+    struct pm_due_note smell, filling;
     if (pm_session_due(house->studio, &smell, NULL) != PM_OK ||
-        pm_reminder_due(house->studio, filling, &next, NULL) != PM_OK)
+        pm_reminder_due(house->studio, &filling, NULL) != PM_OK)
         return now + 60;
-    struct pm_due_here *note = notes;
-    if (smell.text[0] != '\0') {
-        pm_print(note->note, sizeof note->note, "%s", smell.text);
-        note->room = PM_ROOM_BLOTTER;
-        note->action = "smell-note";
-        note++;
-    }
-    pm_print(note->note, sizeof note->note, "%s", filling);
-    note->room = PM_ROOM_SCALE;
-    note->action = "fillings";
+    const bool smells = put_due(&notes[0], &smell, PM_ROOM_BLOTTER, "smell-note");
+    put_due(&notes[smells ? 1 : 0], &filling, PM_ROOM_SCALE, "fillings");
+    int64_t next = filling.next_at;
     if (next == 0 || (smell.next_at != 0 && smell.next_at < next))
         next = smell.next_at;
     return next != 0 ? next : INT64_MAX;

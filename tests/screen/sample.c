@@ -533,7 +533,8 @@ static int64_t sample_due(void *host, int64_t now, struct pm_due_here *notes)
     struct sample *sample = host;
     if (now < sample->due_time)
         return sample->due_time;
-    snprintf(notes[0].note, sizeof notes[0].note, "1 due");
+    snprintf(notes[0].note, sizeof notes[0].note, "1 due: a sample with a name of some length");
+    snprintf(notes[0].brief, sizeof notes[0].brief, "1 due");
     return INT64_MAX;
 }
 

@@ -407,8 +407,14 @@ static void due_notes_come_in_time(void **state)
     play_wait(&play, 899);
     play_misses(&play, "1 due");
     play_wait(&play, 1);
-    play_sees(&play, "1 due   ? all keys");
+    play_sees(&play, "1 due: a sample with a name of some length   ? all keys");
     assert_int_equal(pm_app_timeout(play.app), -1);
+    /* Where the keys of the room need the place, it is told in brief. */
+    play_keys(&play, "S");
+    play_sees(&play, "; find an action");
+    play_sees(&play, "1 due   ? all keys");
+    play_resize(&play, 24, 140);
+    play_sees(&play, "1 due: a sample with a name of some length   ? all keys");
 }
 
 static void rooms_are_woken_and_cannot_hog(void **state)

@@ -201,7 +201,10 @@ static void a_digit_words_and_enter_are_a_note(void **state)
     start(world, "Harbour/3", NULL);
     world->hand->time += 16 * MINUTE;
     open_blotter(world, 24, 80);
-    play_sees(PLAY, "smell now: Harbour/3 15 min");
+    play_sees(PLAY, "d stop, take back             a smell now   ? all keys");
+    play_resize(PLAY, 24, 160);
+    play_sees(PLAY, "a smell now: Harbour/3 15 min   ? all keys");
+    play_resize(PLAY, 24, 80);
     play_keys(PLAY, "7 Tab");
     play_type(PLAY, "more mos");
     play_keys(PLAY, "Tab");
@@ -221,9 +224,11 @@ static void a_digit_words_and_enter_are_a_note(void **state)
     /* Due again by and by, told in every room. */
     play_keys(PLAY, "B");
     wait(world, 15 * MINUTE);
-    play_sees(PLAY, "smell now: Harbour/3 30 min");
+    play_sees(PLAY, "P smell now   ?");
     play_keys(PLAY, "T");
-    play_sees(PLAY, "smell now: Harbour/3 30 min");
+    play_sees(PLAY, "P smell now   ?");
+    play_resize(PLAY, 24, 140);
+    play_sees(PLAY, "P smell now: Harbour/3 30 min   ?");
 }
 
 static void a_note_without_a_session_asks_how_long_after(void **state)
@@ -351,7 +356,7 @@ static void what_is_due_is_under_the_hand(void **state)
     open_blotter(world, 24, 80);
     play_keys(PLAY, "Home 8 Enter Down 6 Enter End B"); /* the first smell of both */
     wait(world, 13 * MINUTE);
-    play_sees(PLAY, "P smell now: Harbour/1 15 min");
+    play_sees(PLAY, "P smell now (+1)   ?");
     play_keys(PLAY, "P 7");
     play_sees(PLAY, "Smell note: Harbour/1 on blotter");
     play_keys(PLAY, "Enter");

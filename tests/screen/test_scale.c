@@ -298,19 +298,21 @@ static void reminds(void **state)
     bench_harbour(world, 24, 80);
     assert_int_equal(pm_filling_note(world->house.studio, &row, &err), PM_OK);
     play_keys(PLAY, "T B"); /* entering a room asks */
-    play_sees(PLAY, "W filter now: filling 1");
+    play_sees(PLAY, "W filter now   ?");
+    play_resize(PLAY, 24, 200);
+    play_sees(PLAY, "W filter now: filling 1   ?");
+    play_resize(PLAY, 24, 80);
     play_keys(PLAY, "w Enter W");
-    play_sees(PLAY, "b filter now: filling 1");
-    /* Something is to be smelled as well: where there is no room for both, each is told where it
-     * is done. */
+    play_sees(PLAY, "b filter now   ?");
+    /* Something is to be smelled as well: what is done here stands last, beside the help. */
     const char *values[PM_SESSION_ATTRIBUTES] = {[PM_SESSION_TRIAL] = "Harbour/1"};
     struct pm_smell_done done = {0};
     assert_int_equal(pm_session_start(world->house.studio, values, &done, &err), PM_OK);
     pm_smell_done_release(&done);
     play_keys(PLAY, "P");
-    play_sees(PLAY, "smell now: Harbour/1");
+    play_sees(PLAY, "W filter now   a smell now   ?");
     play_keys(PLAY, "W");
-    play_sees(PLAY, "b filter now: filling 1");
+    play_sees(PLAY, "P smell now   b filter now   ?");
     play_keys(PLAY, "b");
     play_sees(PLAY, "! 2019-04-14");
     play_keys(PLAY, "Enter");

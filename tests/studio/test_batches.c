@@ -104,11 +104,10 @@ static void a_plan_is_undone_and_done_again(void **state)
 
 static void due_says(struct hand *hand, const char *text, pm_day changes)
 {
-    char got[PM_REMINDER_TEXT];
-    int64_t next = -1;
-    hand_ok(hand, pm_reminder_due(hand->studio, got, &next, &hand->err));
-    assert_string_equal(got, text);
-    assert_int_equal(next, changes == PM_NO_DAY ? 0 : pm_day_begin(changes));
+    struct pm_due_note due;
+    hand_ok(hand, pm_reminder_due(hand->studio, &due, &hand->err));
+    assert_string_equal(due.text, text);
+    assert_int_equal(due.next_at, changes == PM_NO_DAY ? 0 : pm_day_begin(changes));
 }
 
 /* A filling is due on its very day, not on the eve; the longest waiting stands first; what is done

@@ -252,6 +252,7 @@ static void many_blotters_over_two_days_with_restarts(void **state)
     hand_ok(hand, pm_session_due(hand->studio, &due, &hand->err));
     assert_int_equal(2, due.now);
     assert_string_equal("smell now: Harbour/2 15 min (+1)", due.text);
+    assert_string_equal("smell now (+1)", due.brief);
     const struct pm_smell_form second = {.application = two, .values[PM_SMELL_INTENSITY] = "5"};
     hand_ok(hand, try_log(hand, &second, NULL, NULL));
     hand_ok(hand, try_log(hand, &first, NULL, NULL));

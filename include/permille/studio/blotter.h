@@ -115,13 +115,8 @@ struct pm_session_entries {
 enum pm_status pm_session_list(struct pm_studio *studio, bool ended_too,
                                struct pm_session_entries *out, struct pm_error *err);
 
-#define PM_DUE_TEXT 256
-struct pm_due_note {
-    size_t now;             /* to be smelled now */
-    int64_t next_at;        /* when the next one becomes due; 0: none to come */
-    char text[PM_DUE_TEXT]; /* "smell now: Name/3 15 min (+2)"; "" when nothing is due */
-};
-/* For the key line of every room: cheap, and quiet when nothing is running. */
+/* "smell now: Name/3 15 min (+2)" and "smell now (+2)", for the key line of every room: cheap, and
+ * quiet when nothing is running. */
 enum pm_status pm_session_due(struct pm_studio *studio, struct pm_due_note *out,
                               struct pm_error *err);
 

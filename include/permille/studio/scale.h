@@ -324,11 +324,10 @@ struct pm_reminders {
 };
 enum pm_status pm_reminders(struct pm_studio *studio, bool due_only, struct pm_reminders *out,
                             struct pm_error *err);
-/* For the key line of every room: "filter now: Quay/1 (+1)", "matured: Quay/1"; "" when nothing is
- * due. *next_at: when that changes by itself; 0: never. */
-#define PM_REMINDER_TEXT 256
-enum pm_status pm_reminder_due(struct pm_studio *studio, char text[PM_REMINDER_TEXT],
-                               int64_t *next_at, struct pm_error *err);
+/* For the key line of every room: "filter now: Quay/1 (+1)" and "filter now (+1)", "matured:
+ * Quay/1" and "matured". */
+enum pm_status pm_reminder_due(struct pm_studio *studio, struct pm_due_note *out,
+                               struct pm_error *err);
 
 /* ---- a balance that sends what it shows ---- */
 

@@ -11,6 +11,7 @@
 #include "permille/base/watch.h"
 
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 
 struct pm_studio;
@@ -53,6 +54,16 @@ bool pm_studio_changed_outside(struct pm_studio *studio);
  */
 enum pm_status pm_studio_look_begin(struct pm_studio *studio, struct pm_error *err);
 void pm_studio_look_end(struct pm_studio *studio);
+
+/* What is due of one kind; the texts are "" when nothing is. */
+#define PM_DUE_TEXT  256
+#define PM_DUE_BRIEF 48
+struct pm_due_note {
+    size_t now;               /* how many */
+    int64_t next_at;          /* when the next one becomes due; 0: none to come */
+    char text[PM_DUE_TEXT];   /* the first of them, and how many more */
+    char brief[PM_DUE_BRIEF]; /* what is to be done alone, and how many more */
+};
 
 /* Several calls as one change: what they write is written when the outermost pair ends with PM_OK,
  * or not at all. The studio's own calls nest inside. Every begun change must be ended; `status` is

@@ -34,7 +34,8 @@
 
 /* Something that is due, in a few words, and where it is done: the key that leads there is told. */
 struct pm_due_here {
-    char note[PM_DUE_CHARS]; /* "": nothing */
+    char note[PM_DUE_CHARS];  /* "": nothing */
+    char brief[PM_DUE_CHARS]; /* the same in a word or two, where the keys need the room */
     int room;
     const char *action; /* id of what does it there, whose key is told in that room; NULL: none */
 };

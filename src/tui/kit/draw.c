@@ -312,62 +312,74 @@ static const char *hints_now(const struct pm_app *app)
                : "";
 }
 
-/* Puts the hint of one id; returns the column behind it, `end` when there is no room for it. */
-static int draw_hint(const struct pm_app *app, const struct pm_pane *pane, int column, int end,
-                     const char *id)
+/* The next action of the hints that has a key now, and that key; NULL at their end. */
+static const struct pm_action *next_hint(const struct pm_app *app, const char **hints, char *key)
 {
-    char key[PM_KEY_TEXT];
-    const struct pm_action *action = pm_keymap_action(&app->keymap, id, app->room);
-    if (action == NULL || !*pm_keymap_key(&app->keymap, id, pm_app_mode(app), key))
-        return column;
-    if (column + hint_width(key, pm_action_name(action)) > end)
-        return end;
-    return column + put_hint(pane, column, key, pm_action_name(action)) + GAP;
+    char id[ID_TEXT];
+    while (**hints != '\0') {
+        const size_t length = strcspn(*hints, " ");
+        snprintf(id, sizeof id, "%.*s", (int)length, *hints);
+        *hints += length + ((*hints)[length] == ' ');
+        const struct pm_action *action = pm_keymap_action(&app->keymap, id, app->room);
+        if (action != NULL && *pm_keymap_key(&app->keymap, id, pm_app_mode(app), key))
+            return action;
+    }
+    return NULL;
 }
 
-/* Something due, and the key that leads to it where it works now; returns where it begins. */
-static int draw_due(const struct pm_app *app, const struct pm_pane *pane, int end,
-                    const struct pm_due_here *due)
+static int hints_width(const struct pm_app *app)
 {
-    char key[PM_KEY_TEXT] = "", id[ID_TEXT];
+    char key[PM_KEY_TEXT];
+    int width = 0;
+    const struct pm_action *action;
+    for (const char *hints = hints_now(app); (action = next_hint(app, &hints, key)) != NULL;)
+        width += hint_width(key, pm_action_name(action)) + GAP;
+    return width;
+}
+
+/* Of what is due: the action that leads to it, and its key where it works now, else "". */
+static void key_of_due(const struct pm_app *app, const struct pm_due_here *due, char *key)
+{
+    char id[ID_TEXT];
     if (app->room != due->room)
         snprintf(id, sizeof id, "room-%s", app->spec.rooms[due->room]->id);
     else
         snprintf(id, sizeof id, "%s", due->action != NULL ? due->action : "");
     const struct pm_action *action = pm_keymap_action(&app->keymap, id, app->room);
+    key[0] = '\0';
     if (action != NULL && (action->modes & pm_app_mode(app)) != 0)
         pm_keymap_key(&app->keymap, id, pm_app_mode(app), key);
-    end -= (int)pm_utf8_cells(due->note);
-    pm_pane_put(pane, 0, end, PM_ROLE_WARNING, due->note);
-    if (*key) {
-        end -= (int)pm_utf8_cells(key) + 1;
-        pm_pane_put(pane, 0, end, PM_ROLE_KEY, key);
-    }
-    return end;
 }
 
-/* All that is due, what is done in this room first, as far as the hints keep some room; nothing
- * while something is asked, since no key leads there. Returns where it begins. */
-static int draw_dues(const struct pm_app *app, const struct pm_pane *pane, int end)
+/* All that is due, what is done in this room first, in full or brief, right-aligned at `end`;
+ * returns where it begins. Without a pane it is only measured. Nothing while something is asked,
+ * since no key leads there. */
+static int draw_dues(const struct pm_app *app, const struct pm_pane *pane, int end, bool brief)
 {
-    bool any = false;
+    char key[PM_KEY_TEXT];
     if (pm_app_overlay(app) != NULL)
         return end;
     for (size_t i = 0; i < 2 * PM_DUES; i++) {
         const struct pm_due_here *due = &app->due[i % PM_DUES];
-        const bool here = due->room == app->room;
-        if (due->note[0] == '\0' || here != (i < PM_DUES) ||
-            (any && end - (int)pm_utf8_cells(due->note) < pane->columns / 3))
+        const char *note = brief ? due->brief : due->note;
+        if (note[0] == '\0' || (due->room == app->room) != (i < PM_DUES))
             continue;
-        end = draw_due(app, pane, end, due) - GAP;
-        any = true;
+        key_of_due(app, due, key);
+        end -= (int)pm_utf8_cells(note);
+        if (pane != NULL)
+            pm_pane_put(pane, 0, end, PM_ROLE_WARNING, note);
+        end -= *key ? (int)pm_utf8_cells(key) + 1 : 0;
+        if (pane != NULL && *key)
+            pm_pane_put(pane, 0, end, PM_ROLE_KEY, key);
+        end -= GAP;
     }
     return end;
 }
 
+/* The keys of the room come first: what is due is told in full where all of them have room. */
 static void draw_key_line(struct pm_app *app, const struct pm_pane *pane)
 {
-    char key[PM_KEY_TEXT], id[ID_TEXT];
+    char key[PM_KEY_TEXT];
     int end = pane->columns, column = 0;
     const char *name = pm_action_name(pm_keymap_action(&app->keymap, "help", app->room));
     pm_pane_blank(pane, 0, 0, 1, pane->columns);
@@ -375,12 +387,12 @@ static void draw_key_line(struct pm_app *app, const struct pm_pane *pane)
     end -= hint_width(key, name);
     put_hint(pane, end, key, name);
     end -= GAP;
-    end = draw_dues(app, pane, end);
-    for (const char *hints = hints_now(app); *hints && column < end; hints += *hints == ' ') {
-        size_t length = strcspn(hints, " ");
-        snprintf(id, sizeof id, "%.*s", (int)length, hints);
-        column = draw_hint(app, pane, column, end, id);
-        hints += length;
+    end = draw_dues(app, pane, end, draw_dues(app, NULL, end, false) < hints_width(app) - GAP);
+    const struct pm_action *action;
+    for (const char *hints = hints_now(app); (action = next_hint(app, &hints, key)) != NULL;) {
+        if (column + hint_width(key, pm_action_name(action)) > end)
+            break;
+        column += put_hint(pane, column, key, pm_action_name(action)) + GAP;
     }
 }
 
