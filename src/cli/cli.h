@@ -77,6 +77,7 @@ struct pm_cli_option {
     const char *words; /* the values allowed, "share|carrier|open"; NULL: any */
     const char *help;  /* one line, lower case, no full stop */
     bool many;         /* may be given more than once */
+    bool dry;          /* with it the library is a copy in memory: nothing is written */
 };
 
 /* How a command can answer, combined; text always. */
@@ -220,7 +221,8 @@ struct pm_cli {
 
 /* Opens the library (once) into cli->studio: the file --db or PERMILLE_DB names, or the usual one.
  * A missing file is made when `create`, otherwise PM_MISSING. A command that changes begins its
- * change here, another its view of the file. */
+ * change here, another its view of the file. With an option that is `dry` a copy in memory takes
+ * its place, and a change of it. */
 enum pm_status pm_cli_open(struct pm_cli *cli, bool create, struct pm_error *err);
 /* The same, of the file at that path (NULL: as pm_cli_open). */
 enum pm_status pm_cli_open_at(struct pm_cli *cli, const char *path, bool create,

@@ -308,17 +308,6 @@ static enum pm_status import_text(struct pm_cli *cli, const struct pm_text *text
     return PM_OK;
 }
 
-/* What was done is given up again. */
-static enum pm_status give_up(struct pm_cli *cli, enum pm_status status, struct pm_error *err)
-{
-    struct pm_error nothing;
-    if (status != PM_OK || !cli->changing)
-        return status;
-    (void)err;
-    (void)pm_cli_settle(cli, PM_REFUSED, &nothing);
-    return PM_OK;
-}
-
 static enum pm_status run_import(struct pm_cli *cli, struct pm_error *err)
 {
     const bool starter = pm_cli_has(cli, "starter"),
@@ -331,18 +320,20 @@ static enum pm_status run_import(struct pm_cli *cli, struct pm_error *err)
         status =
             starter ? import_shelf(cli, &text, true, dry, err) : import_text(cli, &text, dry, err);
     pm_text_release(&text);
-    return dry ? give_up(cli, status, err) : status;
+    return status;
 }
 
 /* ---- the table ---- */
 
 static const struct pm_cli_option import_options[] = {
-    {.name = "dry-run", .help = "show what was understood and write nothing"},
+    {.name = "dry-run", .help = "show what was understood and write nothing", .dry = true},
     {.name = "base", .value = "N", .help = "bring formulas to this total"},
     {.name = "name", .value = "TEXT", .help = "for a formula without a title"},
     {.name = "solvent", .value = "S", .help = "of dilutions that name none"},
     {.name = "exact", .help = "a name that is only near one of the library is a new material"},
-    {.name = "plan", .help = "of another library: list what is new, the same, different"},
+    {.name = "plan",
+     .help = "of another library: list what is new, the same, different",
+     .dry = true},
     {.name = "only", .value = "WHAT", .many = true, .help = "nothing else of that library"},
     {.name = "skip", .value = "WHAT", .many = true, .help = "all but this"},
     {.name = "also",

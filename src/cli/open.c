@@ -13,6 +13,14 @@ static bool will_change(const struct pm_cli *cli)
            (with == NULL || pm_cli_has(cli, with));
 }
 
+static bool is_dry(const struct pm_cli *cli)
+{
+    for (size_t i = 0; i < cli->given_count; i++)
+        if (cli->given[i].option->dry)
+            return true;
+    return false;
+}
+
 /* Where the library can only be read, the studio says so when something is to be written. */
 static enum pm_status begin(struct pm_cli *cli, struct pm_error *err)
 {
@@ -56,8 +64,10 @@ enum pm_status pm_cli_open(struct pm_cli *cli, bool create, struct pm_error *err
 enum pm_status pm_cli_open_at(struct pm_cli *cli, const char *given, bool create,
                               struct pm_error *err)
 {
-    const struct pm_studio_options options = {
-        .create = create, .clock = cli->front->clock, .watch = &cli->waiting.watch};
+    const struct pm_studio_options options = {.create = create,
+                                              .scratch = is_dry(cli),
+                                              .clock = cli->front->clock,
+                                              .watch = &cli->waiting.watch};
     char *path = NULL;
 
     if (cli->studio != NULL)

@@ -194,6 +194,77 @@ static enum pm_status remark_on(struct pm_library *library, struct pm_error *err
     return library->remark == NULL ? pm_fail_memory(err) : PM_OK;
 }
 
+/* ---- a copy in memory ---- */
+
+/* What the file is, before anything of it is used. *step receives its last migration. */
+static enum pm_status look_at_source(sqlite3 *db, const char *path,
+                                     const struct pm_store_options *options, int *step,
+                                     struct pm_error *err)
+{
+    int64_t version = 0;
+    enum pm_status status = look(db, path, &version, err);
+    if (status == PM_OK && version == 0)
+        return pm_fail(err, PM_FOREIGN, "%s is empty.", path);
+    if (status == PM_OK && version > pm_migrate_newest(options))
+        return refuse_newer(path, version, options, err);
+    *step = (int)version;
+    return status == PM_OK ? pm_migrate_refuse_strangers(db, path, options, *step, err) : status;
+}
+
+static enum pm_status read_source(const char *path, const struct pm_store_options *options,
+                                  const struct pm_watch *watch, sqlite3 *copy, int *step,
+                                  struct pm_error *err)
+{
+    sqlite3 *db = NULL;
+    enum pm_status status = pm_connect(path, SQLITE_OPEN_READONLY | SQLITE_OPEN_PRIVATECACHE,
+                                       options->vfs, options->wait_ms, &db, err);
+    if (status == PM_OK)
+        status = look_at_source(db, path, options, step, err);
+    if (status == PM_OK)
+        status = pm_copy_pages(db, "main", copy, "main", watch, err);
+    sqlite3_close(db);
+    return status;
+}
+
+static bool is_empty_file(const char *path)
+{
+    struct stat seen;
+    return stat(path, &seen) == 0 && seen.st_size == 0;
+}
+
+/* Copies the file at the library's path. Where there is none, or an empty one, and `flags` let one
+ * be made, the copy is a new library. */
+static enum pm_status open_copy(struct pm_library *library, int flags, const struct pm_watch *watch,
+                                struct pm_error *err)
+{
+    const struct pm_store_options *options = &library->options;
+    const bool create = (flags & PM_LIBRARY_CREATE) != 0;
+    bool made = false;
+    int step = 0;
+    enum pm_status status = find_file(library->path, flags | PM_LIBRARY_READ_ONLY, &made, err);
+    const bool none = create && (status == PM_MISSING || is_empty_file(library->path));
+    if (status == PM_OK || none)
+        status = pm_connect(":memory:", SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, NULL, 0,
+                            &library->db, err);
+    if (status == PM_OK && !none)
+        status = read_source(library->path, options, watch, library->db, &step, err);
+    if (status != PM_OK)
+        return status;
+    pm_library_watch(library, watch);
+    if (step < pm_migrate_newest(options))
+        status = pm_migrate_copy(library->db, library->path, options, step, err);
+    return status;
+}
+
+static enum pm_status open_scratch(struct pm_library *library, int flags,
+                                   const struct pm_store_options *options, struct pm_error *err)
+{
+    enum pm_status status = open_copy(library, flags, options->watch, err);
+    if (status == PM_OK) /* what is in memory needs no journal */
+        status = pm_connection_prepare(library->db, true, err);
+    return status == PM_OK ? remark_on(library, err) : status;
+}
+
 /* ---- open and close ---- */
 
 static enum pm_status open_file(struct pm_library *library, int flags,
@@ -220,12 +291,6 @@ static enum pm_status open_file(struct pm_library *library, int flags,
     if (status == PM_OK)
         status = remark_on(library, err);
     return status;
-}
-
-static bool is_empty_file(const char *path)
-{
-    struct stat seen;
-    return stat(path, &seen) == 0 && seen.st_size == 0;
 }
 
 /* Nobody has committed anything to it: it is empty, or as a new one is. */
@@ -268,7 +333,8 @@ enum pm_status pm_library_open_with(const char *path, int flags, const struct pm
     library->options.watch = NULL;
     enum pm_status status = pm_path_absolute(path, &library->path, err);
     if (status == PM_OK)
-        status = open_file(library, flags, options, err);
+        status = (flags & PM_LIBRARY_SCRATCH) != 0 ? open_scratch(library, flags, options, err)
+                                                   : open_file(library, flags, options, err);
     if (status != PM_OK) {
         pm_library_unmake(library);
         pm_library_close(library);
@@ -303,22 +369,7 @@ void pm_library_close(struct pm_library *library)
     pm_free(library);
 }
 
-/* ---- a copy of another library, in memory ---- */
-
-/* What the file is, before anything of it is used. *step receives its last migration. */
-static enum pm_status look_at_other(sqlite3 *db, const char *path,
-                                    const struct pm_store_options *options, int *step,
-                                    struct pm_error *err)
-{
-    int64_t version = 0;
-    enum pm_status status = look(db, path, &version, err);
-    if (status == PM_OK && version == 0)
-        return pm_fail(err, PM_FOREIGN, "%s is empty.", path);
-    if (status == PM_OK && version > pm_migrate_newest(options))
-        return refuse_newer(path, version, options, err);
-    *step = (int)version;
-    return status == PM_OK ? pm_migrate_refuse_strangers(db, path, options, *step, err) : status;
-}
+/* ---- beside another library ---- */
 
 /* The person has two libraries before them: the sentence says which of them it is. */
 static enum pm_status name_other(enum pm_status status, const char *path, struct pm_error *err)
@@ -330,42 +381,6 @@ static enum pm_status name_other(enum pm_status status, const char *path, struct
         return pm_fail(err, status,
                        "%s is damaged, so nothing comes in of it; a backup or \"salvage\" helps.",
                        path);
-    return status;
-}
-
-static enum pm_status read_other(const char *path, const struct pm_store_options *options,
-                                 const struct pm_watch *watch, sqlite3 *copy, int *step,
-                                 struct pm_error *err)
-{
-    sqlite3 *db = NULL;
-    enum pm_status status = pm_connect(path, SQLITE_OPEN_READONLY | SQLITE_OPEN_PRIVATECACHE,
-                                       options->vfs, options->wait_ms, &db, err);
-    if (status == PM_OK)
-        status = look_at_other(db, path, options, step, err);
-    if (status == PM_OK)
-        status = pm_copy_pages(db, "main", copy, "main", watch, err);
-    sqlite3_close(db);
-    return name_other(status, path, err);
-}
-
-static enum pm_status open_copy(struct pm_library *library, const struct pm_watch *watch,
-                                struct pm_error *err)
-{
-    const struct pm_store_options *options = &library->options;
-    bool made = false;
-    int step = 0;
-    enum pm_status status = find_file(library->path, PM_LIBRARY_READ_ONLY, &made, err);
-    if (status == PM_OK)
-        status = pm_connect(":memory:", SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, NULL, 0,
-                            &library->db, err);
-    if (status == PM_OK)
-        status = read_other(library->path, options, watch, library->db, &step, err);
-    if (status != PM_OK)
-        return status;
-    pm_library_watch(library, watch);
-    if (step < pm_migrate_newest(options))
-        status = pm_migrate_copy(library->db, library->path, options, step, err);
-    library->read_only = true;
     return status;
 }
 
@@ -382,7 +397,8 @@ enum pm_status pm_library_open_copy(const char *path, const struct pm_library *b
     if (status == PM_OK && pm_same_file(library->path, beside->path))
         status = pm_fail(err, PM_REFUSED, "%s is this library itself.", path);
     if (status == PM_OK)
-        status = open_copy(library, beside->watch, err);
+        status = name_other(open_copy(library, 0, beside->watch, err), library->path, err);
+    library->read_only = true;
     if (status != PM_OK) {
         pm_library_close(library);
         return status;

@@ -69,6 +69,8 @@ static enum pm_status lay_beside(struct pm_other *other, struct pm_library *copy
                                  struct pm_error *err)
 {
     struct pm_library *library = other->library;
+    if (library->read_only) /* what lies beside it could not be written either */
+        return pm_fail(err, PM_IO, "The library %s is open for reading only.", library->path);
     enum pm_status status =
         pm_library_sound(copy, "The other library is damaged, so nothing comes in", err);
     if (status == PM_OK)

@@ -349,6 +349,19 @@ static enum pm_status bring_step(struct pm_studio *studio, struct pm_another *an
     return pm_step_end(&step, status, "import", err);
 }
 
+/* Why nothing comes in. */
+static enum pm_status refuse_nothing(const struct pm_another *another, struct pm_error *err)
+{
+    bool all_here = true;
+    for (size_t i = 0; i < another->items.count; i++)
+        all_here = all_here && (another->items.items[i].state == PM_OTHER_SAME ||
+                                another->items.items[i].state == PM_OTHER_LESS);
+    return pm_fail(err, PM_REFUSED,
+                   another->items.count == 0 ? "There is nothing in that library."
+                   : all_here                ? "All of that library is here already."
+                                             : "Nothing is chosen that could come in.");
+}
+
 enum pm_status pm_another_bring(struct pm_studio *studio, struct pm_another *another, char **told,
                                 struct pm_error *err)
 {
@@ -357,7 +370,7 @@ enum pm_status pm_another_bring(struct pm_studio *studio, struct pm_another *ano
     struct pm_other_choice *choices = choose(another, &count);
     enum pm_status status = choices != NULL ? PM_OK : pm_fail_memory(err);
     if (status == PM_OK && count == 0)
-        status = pm_fail(err, PM_REFUSED, "Nothing is chosen that could come in.");
+        status = refuse_nothing(another, err);
     if (status == PM_OK)
         status = bring_step(studio, another, choices, count, &lines, err);
     pm_limits_forget(studio);

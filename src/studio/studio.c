@@ -17,6 +17,8 @@ enum pm_status pm_studio_open(const char *path, const struct pm_studio_options *
         flags |= PM_LIBRARY_CREATE;
     if (options != NULL && options->read_only)
         flags |= PM_LIBRARY_READ_ONLY;
+    if (options != NULL && options->scratch)
+        flags |= PM_LIBRARY_SCRATCH;
     enum pm_status status =
         pm_library_open(path, flags, options != NULL ? options->clock : NULL,
                         options != NULL ? options->watch : NULL, &studio->library, err);

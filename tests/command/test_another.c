@@ -31,6 +31,14 @@ static void copy_file(const char *from, const char *to)
     assert_int_equal(fclose(out), 0);
 }
 
+static void write_file(const char *path, const char *content)
+{
+    FILE *file = fopen(path, "w");
+    assert_non_null(file);
+    fputs(content, file);
+    assert_int_equal(fclose(file), 0);
+}
+
 /* A second program, on a library of its own in the same folder. */
 static struct program second(struct program *p, const char *name, bool as_a_copy)
 {
@@ -149,7 +157,7 @@ static void what_came_in_is_known_again(void **state)
     must_say(p, "Bottle B002, Beta, is B003 here");
     program_asks(p, WORDS("bottle", "show", "B003"));
     must_say(p, "on its glass: B002");
-    program_refuses(p, "Nothing is chosen", WORDS("import", other.library));
+    program_refuses(p, "All of that library is here already.", WORDS("import", other.library));
     program_asks(p, WORDS("import", other.library, "--plan"));
     program_says(p, "$.items[0].state", "\"same\"");
     program_refuses(p, "is this library itself", WORDS("import", p->library)); /* itself */
@@ -231,7 +239,7 @@ static void back_and_forth(void **state)
     program_does(p, WORDS("import", other.library, "--also", "formula:Heart"));
     program_does(&other, WORDS("import", p->library)); /* all of its own is there already */
     same_trial(&other, "Heart/4", p, "Heart/2");
-    program_refuses(p, "Nothing is chosen", WORDS("import", other.library));
+    program_refuses(p, "All of that library is here already.", WORDS("import", other.library));
     program_does(&other, WORDS("branch", "Heart/4"));
     program_does(&other, WORDS("set", "Heart", "Alpha", "222"));
     program_does(&other, WORDS("keep", "Heart"));
@@ -242,8 +250,8 @@ static void back_and_forth(void **state)
     program_says(p, "$.trials[4].parent", "2"); /* 4 there */
     program_does(p, WORDS("verify"));
     program_does(&other, WORDS("verify"));
-    program_refuses(p, "Nothing is chosen", WORDS("import", other.library));
-    program_refuses(&other, "Nothing is chosen", WORDS("import", p->library));
+    program_refuses(p, "All of that library is here already.", WORDS("import", other.library));
+    program_refuses(&other, "All of that library is here already.", WORDS("import", p->library));
     forget(&other);
 }
 
@@ -383,6 +391,62 @@ static void the_other_file_is_only_read(void **state)
     forget(&other);
 }
 
+/* Trying out needs no leave to write, and leaves nothing behind. */
+static void a_plan_writes_nothing(void **state)
+{
+    struct program *p = *state;
+    heart(p);
+    struct program other = second(p, "other.db", true);
+    program_does(&other, WORDS("material", "add", "Eta of the attic"));
+    char *folder = program_path(p, "sealed"), *text = program_path(p, "text");
+    write_file(text, "Hedge\nLinalool 500\n");
+    char *table = program_path(p, "table");
+    write_file(table, "name,family\nTheta,woody\n");
+    assert_int_equal(mkdir(folder, 0700), 0);
+    struct program sealed = second(p, "sealed/own.db", true);
+    assert_int_equal(chmod(sealed.library, 0400), 0);
+    assert_int_equal(chmod(folder, 0500), 0);
+    sealed.permissions_hold = true;
+    program_run(&sealed, WORDS("import", other.library, "--plan"));
+    if (sealed.outcome == PROGRAM_STAYS_ROOT)
+        skip();
+    must_say(&sealed, "Would come in: 1 material");
+    program_does(&sealed, WORDS("import", text, "--dry-run"));
+    must_say(&sealed, "1 formula, 1 line");
+    program_does(&sealed, WORDS("import", table, "--dry-run"));
+    must_say(&sealed, "1 added");
+    program_refuses(&sealed, "open for reading only", WORDS("import", table));
+    program_refuses(&sealed, "open for reading only", WORDS("import", other.library));
+    assert_int_equal(chmod(folder, 0700), 0);
+    assert_int_equal(unlink(sealed.library), 0);
+    assert_int_equal(rmdir(folder), 0); /* nothing was left beside it */
+
+    struct program none = second(p, "none/own.db", false);
+    program_does(&none, WORDS("import", text, "--dry-run"));
+    assert_int_not_equal(access(none.library, F_OK), 0);
+    program_does(p, WORDS("import", other.library, "--dry-run"));
+    program_asks(p, WORDS("material", "list", "Eta of"));
+    assert_int_equal(program_count(p, "$.materials"), 0);
+    free(folder);
+    free(text);
+    free(table);
+    forget(&none);
+    forget(&sealed);
+    forget(&other);
+}
+
+static void all_of_it_is_here(void **state)
+{
+    struct program *p = *state;
+    heart(p);
+    struct program other = second(p, "other.db", true);
+    program_does(p, WORDS("material", "add", "Eta of the attic"));
+    program_refuses(p, "All of that library is here already.", WORDS("import", other.library));
+    program_refuses(&other, "Nothing is chosen that could come in.",
+                    WORDS("import", p->library, "--skip", "materials"));
+    forget(&other);
+}
+
 /* The document of "export --all" does as well as the file. */
 static void a_document(void **state)
 {
@@ -417,6 +481,8 @@ int main(void)
         PROGRAM(what_cannot_come_in),
         PROGRAM(the_other_file_is_named),
         PROGRAM(the_other_file_is_only_read),
+        PROGRAM(a_plan_writes_nothing),
+        PROGRAM(all_of_it_is_here),
         PROGRAM(a_document),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -109,7 +109,8 @@ static void the_whole_library_there_and_back(void **state)
     program_does(&other, WORDS("import", p->library));
     program_does(&other, WORDS("export", "--all"));
     assert_string_equal(other.out, whole);
-    program_refuses(&other, "Nothing is chosen", WORDS("import", path)); /* all of it is here */
+    program_refuses(&other, "All of that library is here already.",
+                    WORDS("import", path)); /* all of it is here */
 
     /* A copy that was changed by hand, or cut, does not come in at all. */
     char *number = strstr(whole, "\"parts\":600000000");

@@ -25,8 +25,11 @@ struct pm_library; /* an open file; not shared between threads */
 
 enum {
     PM_LIBRARY_CREATE = 1, /* make the file when there is none (mode 0600, folders 0700) */
-    PM_LIBRARY_READ_ONLY =
-        2 /* never write; also chosen by itself when the file cannot be written */
+    /* Never write; also chosen by itself when the file cannot be written. */
+    PM_LIBRARY_READ_ONLY = 2,
+    /* To try something out: a copy in memory, brought up to date there, takes all changes. The file
+     * is read once, and is neither written nor made. */
+    PM_LIBRARY_SCRATCH = 4
 };
 
 /*

@@ -19,6 +19,7 @@ struct pm_studio;
 struct pm_studio_options {
     bool create; /* make the library when there is none */
     bool read_only;
+    bool scratch;                 /* changes go to a copy in memory (PM_LIBRARY_SCRATCH) */
     const struct pm_clock *clock; /* NULL: the system's; borrowed for the studio's life */
     const struct pm_watch *watch; /* who looks on while it is opened; NULL: nobody */
 };
