@@ -354,7 +354,8 @@ static const struct pm_cli_command commands[] = {
             "'10% in DPG', percentages, grams, several formulas with their titles), from a table "
             "with a column of names and one of amounts, or from JSON as 'show --json' writes it. "
             "--dry-run shows each line as it was understood. 'shelf undo' takes an import of "
-            "formulas back. A JSON document of 'export --all', or another library's file, comes "
+            "formulas or of a table back. A JSON document of 'export --all', or another library's "
+            "file, comes "
             "into an empty library as it is. Into one that holds something it comes item by item: "
             "what is new, and what goes on from where yours ends (a formula with further trials, a "
             "bottle with further movements), with all it needs; nothing of yours is overwritten. "
@@ -368,7 +369,8 @@ static const struct pm_cli_command commands[] = {
             "supplier, bought, opened, best_before, place, tare, price (19.20 EUR), priced_mass, "
             "received, made_from, note; bottle is the number on its label, which it keeps. Of "
             "movements: bottle, kind, mass; at, into, batch, note. 'permille export' writes all "
-            "three so that they come in again as they were. FILE '-' is standard input.",
+            "three so that they come in again as they were; 'export shelf --as json' holds all of "
+            "them. FILE '-' is standard input.",
         .options = import_options, .run = run_import, .changes = true),
     PM_CLI_COMMAND(
         "export", "[materials|bottles|movements|shelf|F[/N]...|BATCH]", 0, -1, PM_CLI_TEXT,

@@ -4,13 +4,19 @@
  */
 #include "store.h"
 
-enum pm_status pm_store_next_id(struct pm_library *library, enum pm_sql which, int64_t *out,
+enum pm_status pm_store_largest(struct pm_library *library, enum pm_sql which, int64_t *out,
                                 struct pm_error *err)
 {
     struct pm_query query;
-    int64_t largest = 0;
     pm_query_open(&query, library, which);
-    enum pm_status status = pm_query_one(&query, &largest, NULL, err);
+    return pm_query_one(&query, out, NULL, err);
+}
+
+enum pm_status pm_store_next_id(struct pm_library *library, enum pm_sql which, int64_t *out,
+                                struct pm_error *err)
+{
+    int64_t largest = 0;
+    const enum pm_status status = pm_store_largest(library, which, &largest, err);
     if (status == PM_OK)
         *out = largest + 1;
     return status;

@@ -5,11 +5,12 @@
  * it gave to drafts:
  *
  *     [["bottle",12,"[3,1000000000,null,...]","[3,...]"],["names",7,null,"[[0,...]]"],
- *      ["movement",501],["revision",88],["event",4]]
+ *      ["movement",501],["revision",88],["event",4],["shown",20,119]]
  *
  * What undo and redo do with it, and what they refuse, is the studio's (studio/shelf_undo.c).
  */
 #include "permille/store/shelf.h"
+#include "search_blocks.h"
 #include "store.h"
 
 #include "permille/base/json.h"
@@ -22,6 +23,7 @@
 #define MOVEMENT "movement"
 #define REVISION "revision"
 #define EVENT    "event"
+#define SHOWN    "shown"
 
 static const struct kind {
     const char *word;
@@ -92,6 +94,7 @@ void pm_shelf_log_release(struct pm_shelf_log *log)
     pm_free(log->movements);
     pm_free(log->revisions);
     pm_free(log->events);
+    pm_free(log->shown);
     pm_shelf_log_init(log, log->library);
 }
 
@@ -164,6 +167,19 @@ enum pm_status pm_shelf_log_happened(struct pm_shelf_log *log, int64_t event, st
     return add_number(&log->events, &log->event_count, &log->event_capacity, event, err);
 }
 
+enum pm_status pm_shelf_log_shown(struct pm_shelf_log *log, int64_t material, struct pm_error *err)
+{
+    if (log->shown_count > 0 && log->shown[log->shown_count - 1] + 1 == material) {
+        log->shown[log->shown_count - 1] = material;
+        return PM_OK;
+    }
+    enum pm_status status =
+        add_number(&log->shown, &log->shown_count, &log->shown_capacity, material, err);
+    return status == PM_OK
+               ? add_number(&log->shown, &log->shown_count, &log->shown_capacity, material, err)
+               : status;
+}
+
 static enum pm_status write_touched(const struct pm_shelf_log *log,
                                     const struct pm_shelf_touched *touched, struct pm_json *json,
                                     bool *some, struct pm_error *err)
@@ -196,6 +212,17 @@ static void write_numbers(struct pm_json *json, const char *word, const int64_t 
     }
 }
 
+static void write_shown(struct pm_json *json, const struct pm_shelf_log *log)
+{
+    for (size_t i = 0; i + 1 < log->shown_count; i += 2) {
+        pm_json_open(json, '[');
+        pm_json_string(json, SHOWN);
+        pm_json_int(json, log->shown[i]);
+        pm_json_int(json, log->shown[i + 1]);
+        pm_json_close(json, ']');
+    }
+}
+
 static enum pm_status write_change(const struct pm_shelf_log *log, struct pm_text *out, bool *some,
                                    struct pm_error *err)
 {
@@ -208,7 +235,9 @@ static enum pm_status write_change(const struct pm_shelf_log *log, struct pm_tex
     write_numbers(&json, MOVEMENT, log->movements, log->movement_count);
     write_numbers(&json, REVISION, log->revisions, log->revision_count);
     write_numbers(&json, EVENT, log->events, log->event_count);
-    *some = *some || log->movement_count > 0 || log->revision_count > 0 || log->event_count > 0;
+    write_shown(&json, log);
+    *some = *some || log->movement_count > 0 || log->revision_count > 0 || log->event_count > 0 ||
+            log->shown_count > 0;
     pm_json_close(&json, ']');
     return status == PM_OK && !pm_text_ok(out) ? pm_fail_memory(err) : status;
 }
@@ -319,6 +348,7 @@ static bool find_kind(const char *word, struct pm_shelf_change *change)
     change->what = strcmp(word, MOVEMENT) == 0   ? PM_SHELF_MOVED
                    : strcmp(word, REVISION) == 0 ? PM_SHELF_DRAFTED
                    : strcmp(word, EVENT) == 0    ? PM_SHELF_HAPPENED
+                   : strcmp(word, SHOWN) == 0    ? PM_SHELF_SHOWN
                                                  : PM_SHELF_IMAGES;
     for (int i = 0; i < PM_ROWS_COUNT && change->what == PM_SHELF_IMAGES; i++) {
         if (strcmp(word, kinds[i].word) == 0) {
@@ -343,6 +373,7 @@ enum pm_status pm_shelf_log_changes(struct pm_library *library, const char *text
             break;
         sound = find_kind(pm_query_get_text(&query, 0), change);
         change->id = pm_query_get_int(&query, 1);
+        change->last = pm_query_get_int(&query, 2);
         change->from = pm_query_get_kept(&query, undo ? 3 : 2, &list.arena);
         change->to = pm_query_get_kept(&query, undo ? 2 : 3, &list.arena);
     }
@@ -422,6 +453,25 @@ enum pm_status pm_shelf_images_put(struct pm_library *library,
             (row->rows == PM_ROWS_NAMES || row->rows == PM_ROWS_MATERIAL))
             status = pm_search_refresh(library, row->id, err);
     }
+    return status;
+}
+
+enum pm_status pm_shelf_show(struct pm_library *library, int64_t first, int64_t last, bool shown,
+                             struct pm_error *err)
+{
+    struct pm_query query;
+    int64_t largest = 0;
+    pm_query_open(&query, library, PM_SQL_MATERIALS_SET_ASIDE);
+    pm_query_int(&query, first);
+    pm_query_int(&query, last);
+    pm_query_int(&query, !shown);
+    enum pm_status status = pm_query_run(&query, err);
+    if (status == PM_OK)
+        status = pm_store_largest(library, PM_SQL_MATERIAL_NEXT, &largest, err);
+    last = last < largest ? last : largest; /* the text may say anything */
+    for (int64_t id = first > 0 ? first : 1; status == PM_OK && id <= last;
+         id += PM_BLOCK - id % PM_BLOCK)
+        status = pm_search_refresh(library, id, err);
     return status;
 }
 

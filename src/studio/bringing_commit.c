@@ -2,9 +2,9 @@
 /*
  * What was brought in is written: new materials, then one formula after the other with its draft.
  *
- * A formula or a material, once something refers to it, is never deleted. So what comes in is born
- * out of sight and brought into sight by the step of the shelf's history: undoing that puts it out
- * of sight again and empties the drafts, redoing brings all back.
+ * A formula or a material, once something refers to it, is never deleted. So undoing the step of
+ * the shelf's history puts both out of sight and empties the drafts, redoing brings all back. A
+ * formula is born out of sight and brought into sight by the step, which has its images of both.
  */
 #include "bringing.h"
 
@@ -28,7 +28,7 @@ struct commit {
 
 /* ---- materials ---- */
 
-/* Brings it into sight, so that undo puts it out of sight. */
+/* Brings it into sight again, so that undo puts it out of sight. */
 static enum pm_status show_material(struct commit *commit, int64_t id, struct pm_error *err)
 {
     enum pm_status status = pm_shelf_log_touch(&commit->step->log, PM_ROWS_MATERIAL, id, err);
@@ -39,14 +39,14 @@ static enum pm_status show_material(struct commit *commit, int64_t id, struct pm
 static enum pm_status make_material(struct commit *commit, const char *name, bool solvent,
                                     int64_t *id, struct pm_error *err)
 {
-    struct pm_material row = {.kind = solvent ? PM_SOLVENT : PM_CHEMICAL, .set_aside = true};
+    struct pm_material row = {.kind = solvent ? PM_SOLVENT : PM_CHEMICAL};
     char *clean = NULL;
     enum pm_status status = pm_name_clean(name, "The material's name", &clean, err);
     row.name = clean;
     if (status == PM_OK)
         status = pm_material_insert(commit->studio->library, &row, err);
     if (status == PM_OK)
-        status = show_material(commit, row.id, err);
+        status = pm_shelf_log_shown(&commit->step->log, row.id, err);
     if (status == PM_OK) {
         *id = row.id;
         commit->fresh++;

@@ -4,6 +4,8 @@
  */
 #include "bringing.h"
 
+#include "documents.h"
+
 #include "permille/base/csv.h"
 #include "permille/base/json_read.h"
 #include "permille/base/mem.h"
@@ -35,27 +37,6 @@ static struct pm_brought_line *add_line(struct pm_bringing *out)
         out->formulas[out->formula_count - 1].count++;
     }
     return line;
-}
-
-static size_t after_blanks(const char *text, size_t length, size_t at)
-{
-    while (at < length && text[at] != '\0' && strchr(" \t\r\n", text[at]) != NULL)
-        at++;
-    return at;
-}
-
-/* An object, or an array of them; "[1 % in ethanol]" begins no document. */
-static bool is_json(const char *text, size_t length)
-{
-    size_t at = length >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0 ? 3 : 0;
-    at = after_blanks(text, length, at);
-    if (at < length && text[at] == '[') {
-        at = after_blanks(text, length, at + 1);
-        if (at < length && text[at] == ']') /* "[ ] Linalool 120": a box before a line */
-            return after_blanks(text, length, at + 1) == length;
-        return at < length && (text[at] == '[' || text[at] == '{');
-    }
-    return at < length && text[at] == '{';
 }
 
 /* ---- text ---- */
@@ -214,8 +195,8 @@ bool pm_bringing_is_formulas(const char *text, size_t length)
 {
     static const char *const others[] = {"material", "name", "bottle"};
     struct table table;
-    if (is_json(text, length))
-        return true;
+    if (pm_is_document(text, length))
+        return !pm_is_shelf_document(text, length);
     if (length > 0 && text[0] == '#') { /* a remark before a table */
         const char *end = memchr(text, '\n', length);
         const size_t skipped = end != NULL ? (size_t)(end - text) + 1 : length;
@@ -668,7 +649,9 @@ static enum pm_status take_json(struct pm_bringing *out, const struct pm_json_va
                                 struct pm_error *err)
 {
     const struct pm_json_value *formulas = pm_json_member(document, "formulas");
-    enum pm_status status = PM_OK;
+    enum pm_status status = pm_document_check(document, "formulas", err);
+    if (status != PM_OK)
+        return status;
     if (pm_json_is_array(document))
         formulas = document;
     if (formulas == NULL && pm_json_member(document, "lines") != NULL)
@@ -701,7 +684,7 @@ enum pm_status pm_bringing_take_apart(const char *text, size_t length, struct pm
 {
     bool is_table = false;
     enum pm_status status = PM_OK;
-    if (is_json(text, length))
+    if (pm_is_document(text, length))
         status = read_json(text, length, out, err);
     else
         status = read_table(text, length, out, &is_table, err);

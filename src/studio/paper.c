@@ -2,6 +2,7 @@
 /*
  * Formulas on paper and in files.
  */
+#include "documents.h"
 #include "page.h"
 
 #include "permille/base/clock.h"
@@ -54,6 +55,7 @@ static void put_json(const struct pm_sheet *const *sheets, size_t count, struct 
     struct pm_json json;
     pm_json_init(&json, out);
     pm_json_open(&json, '{');
+    pm_document_head(&json, "formulas");
     pm_json_put_open(&json, "formulas", '[');
     for (size_t s = 0; s < count; s++) {
         const struct pm_sheet *sheet = sheets[s];

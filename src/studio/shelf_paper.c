@@ -2,6 +2,7 @@
 /*
  * Tables of the shelf in other forms than CSV: what the CSV says, as JSON, Markdown or HTML.
  */
+#include "documents.h"
 #include "page.h"
 
 #include "permille/base/csv.h"
@@ -127,6 +128,7 @@ static enum pm_status put_tables(struct pm_studio *studio, const char *const *ta
     if (sink->paper == PM_PAPER_JSON) {
         pm_json_init(&sink->json, out);
         pm_json_open(&sink->json, '{');
+        pm_document_head(&sink->json, "shelf");
     } else {
         pm_page_begin(&sink->page, out, sink->paper, sign, "The shelf");
     }

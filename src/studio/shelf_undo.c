@@ -99,6 +99,9 @@ static enum pm_status put_change(struct pm_library *library, const struct pm_she
             status = correct(library, &changes->items[i], undo, err);
         else if (changes->items[i].what == PM_SHELF_HAPPENED)
             status = turn_batch(library, &changes->items[i], undo, err);
+        else if (changes->items[i].what == PM_SHELF_SHOWN)
+            status =
+                pm_shelf_show(library, changes->items[i].id, changes->items[i].last, !undo, err);
     for (size_t i = 0; status == PM_OK && i < changes->count; i++)
         if (changes->items[i].what == PM_SHELF_MOVED)
             status = check_left(library, &changes->items[i], undo, err);

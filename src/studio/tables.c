@@ -18,14 +18,16 @@
  *
  * Masses may also stand, as grams, in columns tare_g, received_g, mass_g and low_g.
  *
- * A whole table goes in or none of it, in one transaction. An import is not part of undo: the
- * history tells that it happened.
+ * A whole table goes in or none of it, in one transaction that is one step of the shelf's history.
  */
+#include "tables.h"
+
 #include "bottle.h"
 
 #include "permille/base/csv.h"
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
+#include "permille/base/word.h"
 #include "permille/core/cas.h"
 #include "permille/core/fact.h"
 #include "permille/store/facts.h"
@@ -41,7 +43,7 @@
 struct stock {
     int64_t bottle;
     const char *label;
-    size_t line, column;
+    size_t line, column, row;
 };
 
 /* A movement's number in the table and here. */
@@ -74,8 +76,12 @@ struct import {
     int64_t begun; /* the bottle whose ledger is being read */
     struct pm_csv csv;
     struct pm_csv header;
-    size_t column; /* the field being read, for the sentence */
+    size_t column;      /* the field being read, for the sentence */
+    const char *within; /* the table of a document, for the sentence; NULL: a table alone */
+    size_t row;         /* of all tables, from 0 */
     struct pm_import_result result;
+    struct pm_import_rows *rows; /* NULL: nobody wants to know */
+    struct pm_text changes;      /* of the row */
 };
 
 /* The number of that column, or -1. The name is folded, as they all are in this file. */
@@ -125,12 +131,42 @@ static enum pm_status blame(const struct import *import, enum pm_status status,
     const char *name = import->column > 0 && import->column <= import->header.count
                            ? import->header.fields[import->column - 1]
                            : NULL;
+    char place[80];
     if (status == PM_NOMEM || status == PM_BUSY || status == PM_FULL || status == PM_IO)
         return pm_fail(err, status, "%s", why->text);
+    if (import->within != NULL) /* the header is the first line */
+        pm_print(place, sizeof place, "Row %zu of the %s", import->csv.line - 1, import->within);
+    else
+        pm_print(place, sizeof place, "Line %zu", import->csv.line);
     if (name == NULL)
-        return pm_fail(err, status, "Line %zu: %s", import->csv.line, why->text);
-    return pm_fail(err, status, "Line %zu, column %zu (%s): %s", import->csv.line, import->column,
-                   name, why->text);
+        return pm_fail(err, status, "%s: %s", place, why->text);
+    return pm_fail(err, status, "%s, column %zu (%s): %s", place, import->column, name, why->text);
+}
+
+/* What became of the row. */
+static enum pm_status count_row(struct import *import, enum pm_import_outcome outcome,
+                                const char *name, struct pm_error *err)
+{
+    import->result.added += outcome == PM_IMPORT_NEW;
+    import->result.updated += outcome == PM_IMPORT_CHANGED;
+    import->result.same += outcome == PM_IMPORT_SAME;
+    if (import->rows == NULL)
+        return PM_OK;
+    struct pm_import_row *row = pm_list_add(import->rows);
+    if (row != NULL) {
+        row->name = pm_arena_text(&import->rows->arena, name);
+        row->outcome = outcome;
+        if (import->changes.length > 0)
+            row->changes = pm_arena_text(&import->rows->arena, pm_text_get(&import->changes));
+    }
+    if (!pm_text_ok(&import->changes))
+        return pm_fail_memory(err);
+    return pm_arena_status(&import->rows->arena, err);
+}
+
+static void add_change(struct import *import, const char *heading)
+{
+    pm_text_addf(&import->changes, "%s%s", import->changes.length > 0 ? ", " : "", heading);
 }
 
 /* By its key, or of a mass in grams by the key that says so. */
@@ -192,81 +228,168 @@ static void point_at(struct import *import, const struct pm_entity *entity,
             import->column = c + 1;
 }
 
-static enum pm_status put_fact(struct import *import, int64_t material,
-                               const struct fact_column *fact_column, struct pm_error *err)
+/* A cell of the row as a fact of one's own; its words, owned, are *clean. */
+static enum pm_status read_fact(struct import *import, const struct fact_column *column,
+                                char **clean, struct pm_fact *out, struct pm_error *err)
 {
-    const struct pm_fact_property *property = fact_column->property;
-    const char *text = import->csv.fields[fact_column->at];
+    const struct pm_fact_property *property = column->property;
+    *out =
+        (struct pm_fact){.property = property->word, .origin = PM_OWN, .confidence = PM_OWN_WORD};
+    out->is_number = property->kind == PM_FACT_NUMBER || property->kind == PM_FACT_PERCENT;
+    import->column = column->at + 1;
+    enum pm_status status =
+        pm_clean_text(import->csv.fields[column->at], property->label, 0, clean, err);
+    out->words = *clean;
+    return status == PM_OK ? pm_fact_read(property, *clean, &out->value, err) : status;
+}
+
+static bool is_known(const struct pm_facts *facts, const struct pm_fact *fact)
+{
+    for (size_t i = 0; i < facts->count; i++) {
+        const struct pm_fact *known = &facts->items[i];
+        if (known->origin == PM_OWN && strcmp(known->property, fact->property) == 0)
+            return fact->is_number ? known->is_number && known->value == fact->value
+                                   : pm_same_text(known->words, fact->words);
+    }
+    return false;
+}
+
+/* before: what is known of a material that was there; NULL: it is new. */
+static enum pm_status put_fact(struct import *import, struct pm_shelf_step *step, int64_t material,
+                               const struct fact_column *column, const struct pm_facts *before,
+                               struct pm_error *err)
+{
+    struct pm_fact fact;
     char *clean = NULL;
-    if (text[0] == '\0')
+    if (import->csv.fields[column->at][0] == '\0')
         return PM_OK;
-    import->column = fact_column->at + 1;
-    struct pm_fact fact = {.property = property->word, .origin = PM_OWN, .confidence = PM_OWN_WORD};
-    fact.is_number = property->kind == PM_FACT_NUMBER || property->kind == PM_FACT_PERCENT;
-    enum pm_status status = pm_clean_text(text, property->label, 0, &clean, err);
-    fact.words = clean;
-    if (status == PM_OK)
-        status = pm_fact_read(property, clean, &fact.value, err);
-    if (status == PM_OK)
+    enum pm_status status = read_fact(import, column, &clean, &fact, err);
+    const bool known = status == PM_OK && before != NULL && is_known(before, &fact);
+    if (status == PM_OK && before != NULL && !known) {
+        add_change(import, import->headings[column->at]);
+        status = pm_shelf_log_touch(&step->log, PM_ROWS_FACTS, material, err);
+    }
+    if (status == PM_OK && !known)
         status = pm_fact_put(import->studio->library, material, &fact, err);
     pm_free(clean);
     return status;
 }
 
-static enum pm_status put_facts(struct import *import, int64_t material, struct pm_error *err)
+static enum pm_status put_facts(struct import *import, struct pm_shelf_step *step, int64_t material,
+                                bool is_new, struct pm_error *err)
 {
+    struct pm_facts before = {.items = NULL};
     enum pm_status status = PM_OK;
+    if (!is_new && import->fact_count > 0)
+        status = pm_fact_list(import->studio->library, material, &before, err);
     for (size_t i = 0; status == PM_OK && i < import->fact_count; i++)
-        status = put_fact(import, material, &import->facts[i], err);
+        status = put_fact(import, step, material, &import->facts[i], is_new ? NULL : &before, err);
+    pm_list_release(&before);
     return status;
 }
 
-/* Empty cells leave what is there. */
-static enum pm_status update_material(struct import *import, int64_t id, const char **values,
-                                      struct pm_material *row, struct pm_error *err)
+/* Notes the columns in which both differ. */
+static void compare(struct import *import, const char *const *values,
+                    const struct pm_material *before, const struct pm_material *after)
 {
-    enum pm_status status = pm_material_get(import->studio->library, id, row, err);
-    if (status == PM_OK && !pm_fold_equal(row->name, values[PM_MATERIAL_NAME]))
-        values[PM_MATERIAL_NAME] = NULL; /* found by another name: it keeps its own */
+    struct pm_text was = PM_TEXT_EMPTY, is = PM_TEXT_EMPTY;
+    for (size_t i = 0; i < pm_material_entity.count; i++) {
+        const struct pm_attribute *attribute = &pm_material_entity.attributes[i];
+        if (values[i] == NULL)
+            continue;
+        pm_text_clear(&was);
+        pm_text_clear(&is);
+        pm_attribute_show(attribute, before, '.', &was);
+        pm_attribute_show(attribute, after, '.', &is);
+        if (strcmp(pm_text_get(&was), pm_text_get(&is)) != 0)
+            add_change(import, attribute->key);
+    }
+    import->changes.failed = import->changes.failed || !pm_text_ok(&was) || !pm_text_ok(&is);
+    pm_text_release(&was);
+    pm_text_release(&is);
+}
+
+static enum pm_status write_material(struct import *import, struct pm_shelf_step *step,
+                                     struct pm_material *row, struct pm_error *err)
+{
+    enum pm_status status = pm_shelf_log_touch(&step->log, PM_ROWS_MATERIAL, row->id, err);
     if (status == PM_OK)
-        status = pm_material_fill(row, values, err);
-    import->result.updated += status == PM_OK;
+        status = pm_shelf_log_touch(&step->log, PM_ROWS_NAMES, row->id, err);
     return status == PM_OK ? pm_material_update(import->studio->library, row, err) : status;
+}
+
+/* Empty cells leave what is there. One that was out of sight comes back. */
+static enum pm_status update_material(struct import *import, struct pm_shelf_step *step, int64_t id,
+                                      const char **values, struct pm_material *row,
+                                      struct pm_error *err)
+{
+    struct pm_material before;
+    enum pm_status status = pm_material_get(import->studio->library, id, &before, err);
+    if (status != PM_OK)
+        return status;
+    *row = before; /* borrows what is not filled anew */
+    row->arena = (struct pm_arena){0};
+    if (!pm_fold_equal(row->name, values[PM_MATERIAL_NAME]))
+        values[PM_MATERIAL_NAME] = NULL; /* found by another name: it keeps its own */
+    status = pm_material_fill(row, values, err);
+    if (status == PM_OK) {
+        compare(import, values, &before, row);
+        if (before.set_aside)
+            add_change(import, "in sight again");
+        row->set_aside = false;
+    }
+    if (status == PM_OK && import->changes.length > 0)
+        status = write_material(import, step, row, err);
+    if (status == PM_OK)
+        status = put_facts(import, step, id, false, err);
+    if (status == PM_OK)
+        status = count_row(import, import->changes.length > 0 ? PM_IMPORT_CHANGED : PM_IMPORT_SAME,
+                           before.name, err);
+    pm_material_release(row);
+    pm_material_release(&before);
+    return status;
+}
+
+static enum pm_status add_material(struct import *import, struct pm_shelf_step *step,
+                                   const struct pm_material *row, struct pm_error *err)
+{
+    enum pm_status status = pm_shelf_log_shown(&step->log, row->id, err);
+    if (status == PM_OK)
+        status = put_facts(import, step, row->id, true, err);
+    return status == PM_OK ? count_row(import, PM_IMPORT_NEW, row->name, err) : status;
 }
 
 /* Most are new, so that is tried first. One that is there, by any of its names or by its CAS
  * number, is brought up to date. */
-static enum pm_status put_material(struct import *import, const char **values,
-                                   struct pm_material *row, struct pm_error *err)
+static enum pm_status put_material(struct import *import, struct pm_shelf_step *step,
+                                   const char **values, struct pm_error *err)
 {
     struct pm_library *library = import->studio->library;
+    struct pm_material row = {.id = 0};
     const char *name = values[PM_MATERIAL_NAME];
     int64_t id = 0;
     if (name != NULL && pm_cas_shaped(name) &&
         pm_material_by_name(library, name, &id, NULL) == PM_OK)
-        return update_material(import, id, values, row, err);
-    enum pm_status status = pm_material_fill(row, values, err);
+        return update_material(import, step, id, values, &row, err);
+    enum pm_status status = pm_material_fill(&row, values, err);
     if (status == PM_OK)
-        status = pm_material_insert(library, row, err);
-    import->result.added += status == PM_OK;
-    if (status != PM_EXISTS || name == NULL ||
-        pm_material_by_name(library, name, &id, NULL) != PM_OK)
-        return status;
-    pm_material_release(row);
-    return update_material(import, id, values, row, err);
+        status = pm_material_insert(library, &row, err);
+    const bool there = status == PM_EXISTS && name != NULL &&
+                       pm_material_by_name(library, name, &id, NULL) == PM_OK;
+    if (status == PM_OK)
+        status = add_material(import, step, &row, err);
+    pm_material_release(&row);
+    return there ? update_material(import, step, id, values, &row, err) : status;
 }
 
-static enum pm_status import_material(struct import *import, struct pm_error *err)
+static enum pm_status import_material(struct import *import, struct pm_shelf_step *step,
+                                      struct pm_error *err)
 {
     const char *values[PM_MATERIAL_ATTRIBUTES];
-    struct pm_material row = {.id = 0};
     read_values(import, &pm_material_entity, values);
-    enum pm_status status = put_material(import, values, &row, err);
-    if (status != PM_OK)
+    const enum pm_status status = put_material(import, step, values, err);
+    if (status != PM_OK && err->field != NULL)
         point_at(import, &pm_material_entity, err);
-    else
-        status = put_facts(import, row.id, err);
-    pm_material_release(&row);
     return status;
 }
 
@@ -329,6 +452,7 @@ static enum pm_status remember_stock(struct import *import, int64_t bottle, stru
         stock->bottle = bottle;
         stock->line = import->csv.line;
         stock->column = import->column;
+        stock->row = import->row;
         stock->label = pm_arena_text(&import->stocks.arena, label);
     }
     return pm_arena_status(&import->stocks.arena, err);
@@ -380,7 +504,8 @@ static enum pm_status import_bottle(struct import *import, struct pm_shelf_step 
     }
     if (status == PM_OK)
         status = remember_stock(import, row.id, err);
-    import->result.added += status == PM_OK;
+    if (status == PM_OK)
+        status = count_row(import, PM_IMPORT_NEW, row.label, err);
     pm_arena_release(&arena);
     return status;
 }
@@ -395,6 +520,7 @@ static enum pm_status link_stock(struct import *import, struct pm_error *err)
         struct pm_bottle row;
         import->csv.line = stock->line;
         import->column = stock->column;
+        import->row = stock->row;
         status = pm_bottle_get(import->studio->library, stock->bottle, &arena, &row, err);
         if (status == PM_OK)
             status = pm_bottle_find(import->studio, stock->label, &row.made_from, err);
@@ -546,7 +672,8 @@ static enum pm_status import_movement(struct import *import, struct pm_shelf_ste
         status = put_movement(import, step, &row, err);
     if (status != PM_OK)
         point_at(import, &pm_movement_entity, err);
-    import->result.added += status == PM_OK;
+    else
+        status = count_row(import, PM_IMPORT_NEW, field(import, "bottle"), err);
     pm_arena_release(&arena);
     return status;
 }
@@ -555,13 +682,6 @@ static enum pm_status import_movement(struct import *import, struct pm_shelf_ste
 
 typedef enum pm_status import_row(struct import *import, struct pm_shelf_step *step,
                                   struct pm_error *err);
-
-static enum pm_status import_material_row(struct import *import, struct pm_shelf_step *step,
-                                          struct pm_error *err)
-{
-    (void)step;
-    return import_material(import, err);
-}
 
 /* Which kind of table it is. */
 static const struct kind {
@@ -573,7 +693,7 @@ static const struct kind {
 } table_kinds[] = {
     {"bottles", bottle_columns, &pm_bottle_entity, false, import_bottle},
     {"movements", movement_columns, &pm_movement_entity, false, import_movement},
-    {"materials", material_columns, &pm_material_entity, true, import_material_row},
+    {"materials", material_columns, &pm_material_entity, true, import_material},
 };
 
 static const struct kind *find_kind(const struct import *import)
@@ -604,9 +724,14 @@ static enum pm_status import_rows(struct import *import, const struct kind *kind
             return pm_fail(err, PM_INVALID, "Line %zu has %zu field%s, the header has %zu.",
                            import->csv.line, import->csv.count, import->csv.count == 1 ? "" : "s",
                            import->header.count);
+        pm_text_clear(&import->changes);
+        why.field = NULL;
         status = kind->row(import, step, &why);
         if (status != PM_OK)
             return blame(import, status, &why, err);
+        if (import->rows != NULL)
+            import->rows->items[import->row].what = kind->what;
+        import->row++;
     }
     if (status == PM_OK && (status = link_stock(import, &why)) != PM_OK)
         status = blame(import, status, &why, err);
@@ -634,6 +759,7 @@ static enum pm_status open_csv(struct pm_csv *csv, const char *text, size_t leng
 static enum pm_status import_table(struct import *import, struct pm_shelf_step *step,
                                    struct pm_error *err)
 {
+    const struct pm_import_result before = import->result;
     enum pm_status status = read_header(import, err);
     if (status != PM_OK)
         return status;
@@ -643,32 +769,88 @@ static enum pm_status import_table(struct import *import, struct pm_shelf_step *
                        "This is no table of materials (column \"name\"), bottles (column "
                        "\"material\") or movements (column \"bottle\").");
     status = import_rows(import, kind, step, err);
-    pm_step_say(step, "Read a table of %lld %s",
-                (long long)(import->result.added + import->result.updated), kind->what);
+    pm_step_say(
+        step, "%s%lld %s", step->sentence.length > 0 ? ", " : "Read a table of ",
+        (long long)(import->result.added + import->result.updated - before.added - before.updated),
+        kind->what);
+    return status;
+}
+
+/* What is known of one table alone is forgotten; what was counted stays. */
+static enum pm_status import_source(struct import *import, struct pm_shelf_step *step,
+                                    const struct pm_table_source *source, struct pm_error *err)
+{
+    struct import table = {.studio = import->studio,
+                           .result = import->result,
+                           .rows = import->rows,
+                           .row = import->row,
+                           .within = source->within};
+    enum pm_status status = open_csv(&table.header, source->text, source->length, err);
+    for (size_t i = 0; i < source->length; i++)
+        table.lines += source->text[i] == '\n';
+    if (status == PM_OK)
+        status = open_csv(&table.csv, source->text, source->length, err);
+    if (status == PM_OK)
+        status = import_table(&table, step, err);
+    import->result = table.result;
+    import->row = table.row;
+    pm_csv_release(&table.header);
+    pm_csv_release(&table.csv);
+    pm_text_release(&table.changes);
+    pm_list_release(&table.stocks);
+    pm_list_release(&table.moved);
+    return status;
+}
+
+/* Whether it is the row that cannot come in, and not the machine that could not bring it. */
+static bool is_fault(enum pm_status status)
+{
+    return status == PM_INVALID || status == PM_REFUSED || status == PM_EXISTS ||
+           status == PM_MISSING;
+}
+
+enum pm_status pm_tables_import(struct pm_studio *studio, const struct pm_table_source *sources,
+                                size_t count, struct pm_import_rows *rows,
+                                struct pm_import_result *out, struct pm_error *err)
+{
+    struct import import = {.studio = studio, .rows = rows};
+    struct pm_shelf_step step;
+    struct pm_error nothing;
+    enum pm_status status = pm_step_begin(&step, studio, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; status == PM_OK && i < count; i++)
+        status = import_source(&import, &step, &sources[i], err);
+    if (rows != NULL) {
+        rows->fault = is_fault(status) ? import.row : SIZE_MAX;
+        (void)pm_step_end(&step, PM_STOPPED, "import", &nothing); /* it was only tried */
+    } else {
+        status = pm_step_end(&step, status, "import", err);
+    }
+    if (status == PM_OK && out != NULL)
+        *out = import.result;
     return status;
 }
 
 enum pm_status pm_shelf_import(struct pm_studio *studio, const char *text, size_t length,
                                struct pm_import_result *out, struct pm_error *err)
 {
-    struct import import = {.studio = studio};
-    struct pm_shelf_step step;
-    enum pm_status status = open_csv(&import.header, text, length, err);
-    for (size_t i = 0; i < length; i++)
-        import.lines += text[i] == '\n';
+    struct pm_shelf_document document;
+    enum pm_status status = pm_shelf_document_read(text, length, &document, err);
     if (status == PM_OK)
-        status = open_csv(&import.csv, text, length, err);
+        status = pm_tables_import(studio, document.sources, document.count, NULL, out, err);
+    pm_shelf_document_release(&document);
+    return status;
+}
+
+enum pm_status pm_shelf_import_try(struct pm_studio *studio, const char *text, size_t length,
+                                   struct pm_import_rows *out, struct pm_error *err)
+{
+    struct pm_shelf_document document;
+    *out = (struct pm_import_rows){.fault = SIZE_MAX};
+    enum pm_status status = pm_shelf_document_read(text, length, &document, err);
     if (status == PM_OK)
-        status = pm_step_begin(&step, studio, err);
-    if (status == PM_OK) {
-        status = import_table(&import, &step, err);
-        status = pm_step_end_for_good(&step, status, "import", err);
-    }
-    pm_csv_release(&import.header);
-    pm_csv_release(&import.csv);
-    pm_list_release(&import.stocks);
-    pm_list_release(&import.moved);
-    if (status == PM_OK)
-        *out = import.result;
+        status = pm_tables_import(studio, document.sources, document.count, out, NULL, err);
+    pm_shelf_document_release(&document);
     return status;
 }

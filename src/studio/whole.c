@@ -4,6 +4,7 @@
  */
 #include "permille/studio/whole.h"
 
+#include "documents.h"
 #include "inside.h"
 
 #include "permille/base/json_read.h"
@@ -13,18 +14,12 @@
 #include <string.h>
 
 #define LIBRARY_MAGIC "SQLite format 3"
-#define HEAD_BYTES    200 /* the document says what it is in its first member */
 
 enum pm_source pm_source_of(const char *text, size_t length)
 {
-    char head[HEAD_BYTES + 1];
     if (length >= sizeof LIBRARY_MAGIC && memcmp(text, LIBRARY_MAGIC, sizeof LIBRARY_MAGIC) == 0)
         return PM_SOURCE_LIBRARY;
-    const size_t bytes = length < HEAD_BYTES ? length : HEAD_BYTES;
-    memcpy(head, text, bytes);
-    head[bytes] = '\0';
-    if (strchr(head, '{') != NULL && strstr(head, "\"permille\"") != NULL &&
-        strstr(head, "\"library\"") != NULL)
+    if (pm_document_says(text, length, "library"))
         return PM_SOURCE_WHOLE;
     return pm_bringing_is_formulas(text, length) ? PM_SOURCE_FORMULAS : PM_SOURCE_TABLE;
 }

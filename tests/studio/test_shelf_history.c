@@ -7,10 +7,13 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/text.h"
+#include "permille/store/bottles.h"
 #include "permille/store/facts.h"
 #include "permille/store/library.h"
 #include "permille/studio/bottles.h"
+#include "permille/studio/paper.h"
 #include "permille/studio/stock.h"
+#include "permille/studio/whole.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -176,11 +179,14 @@ static void a_removed_material_comes_back_whole(void **state)
 static void undo_does_not_empty_a_bottle_below_zero(void **state)
 {
     struct hand *hand = *state;
-    struct pm_import_result result;
-    static const char table[] = "bottle,kind,mass_g\r\nB001,poured,4\r\n";
+    const struct pm_movement poured = {
+        .bottle = 1, .kind = PM_POURED, .mass = -4 * PM_GRAM, .at = 1800000000};
+    struct pm_library *library;
     add_bottle(hand, "Cedrol");
-    /* Imports stand beside the line of history. */
-    hand_ok(hand, pm_shelf_import(hand->studio, table, sizeof table - 1, &result, &hand->err));
+    /* What is poured at the scale stands beside the line of history. */
+    hand_ok(hand, pm_library_open(hand->path, 0, &hand->clock, NULL, &library, &hand->err));
+    hand_ok(hand, pm_movement_insert(library, &poured, NULL, &hand->err));
+    pm_library_close(library);
     char *before = whole(hand);
     hand_refused(hand, pm_shelf_undo(hand->studio, NULL, &hand->err), PM_REFUSED, "4.00 g");
     char *after = whole(hand);
@@ -494,7 +500,7 @@ static void refuse_table(struct hand *hand, const char *table, const char *piece
         pm_shelf_import(hand->studio, table, strlen(table), &result, &hand->err);
     char *after = whole(hand);
     assert_true(status == PM_INVALID || status == PM_MISSING || status == PM_REFUSED ||
-                status == PM_EXISTS);
+                status == PM_EXISTS || status == PM_NEWER);
     if (strstr(hand->err.text, piece) == NULL)
         fail_msg("\"%s\" is not in \"%s\"", piece, hand->err.text);
     assert_string_equal(before, after);
@@ -556,6 +562,170 @@ static void tables_go_out_and_in_again(void **state)
     pm_free(after);
     pm_text_release(&materials);
     pm_text_release(&bottles);
+}
+
+static void read_table(struct hand *hand, const char *text, const char *counts)
+{
+    struct pm_import_result result;
+    char buf[64];
+    hand_ok(hand, pm_shelf_import(hand->studio, text, strlen(text), &result, &hand->err));
+    snprintf(buf, sizeof buf, "%lld %lld %lld", (long long)result.added, (long long)result.updated,
+             (long long)result.same);
+    assert_string_equal(buf, counts);
+}
+
+static bool is_on_shelf(struct hand *hand, const char *name)
+{
+    struct pm_material_entries found;
+    hand_ok(hand, pm_shelf_search(hand->studio, name, 5, false, &found, &hand->err));
+    const bool there = found.count > 0;
+    pm_list_release(&found);
+    return there;
+}
+
+/* All of what tables brought, back and again; what was there already is as it was. */
+static void tables_are_taken_back(void **state)
+{
+    struct hand *hand = *state;
+    char *sentence = NULL;
+    const int64_t cedrol = hand_material(hand, "Cedrol");
+    set_fact(hand, "Cedrol", "density", "0.9");
+    read_table(hand, "name,family,density\nAmbrette,seed,0.92\nCedrol,wood,0.95\nVetiver,root,\n",
+               "2 1 0");
+    stands(hand, "Cedrol", "density", "0.95 g/ml", "own");
+    stands(hand, "Ambrette", "density", "0.92 g/ml", "own");
+    read_table(hand, "name,family,density\nAmbrette,seed,0.92\nCedrol,wood,0.95\nVetiver,,\n",
+               "0 0 3");
+    read_table(hand, "material,received\nAmbrette,5 g\n", "1 0 0");
+    hand_ok(hand, pm_shelf_undo(hand->studio, &sentence, &hand->err));
+    assert_string_equal(sentence, "Read a table of 1 bottles");
+    pm_free(sentence);
+    hand_ok(hand, pm_shelf_undo(hand->studio, &sentence, &hand->err));
+    assert_string_equal(sentence, "Read a table of 3 materials"); /* what changed nothing is none */
+    pm_free(sentence);
+    assert_false(is_on_shelf(hand, "Ambrette"));
+    assert_false(is_on_shelf(hand, "Vetiver"));
+    assert_true(is_on_shelf(hand, "Cedrol"));
+    stands(hand, "Cedrol", "density", "0.9 g/ml", "own");
+    sound(hand);
+    hand_reopen(hand);
+    hand_ok(hand, pm_shelf_redo(hand->studio, NULL, &hand->err));
+    hand_ok(hand, pm_shelf_redo(hand->studio, NULL, &hand->err));
+    stands(hand, "Cedrol", "density", "0.95 g/ml", "own");
+    stands(hand, "Ambrette", "density", "0.92 g/ml", "own");
+    assert_int_equal(hand_material(hand, "Cedrol"), cedrol);
+    /* Out of sight the names are kept, and the table brings them back. */
+    hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
+    hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
+    read_table(hand, "name,family,density\nAmbrette,seed,0.92\n", "0 1 0");
+    stands(hand, "Ambrette", "density", "0.92 g/ml", "own");
+    assert_true(is_on_shelf(hand, "Ambrette"));
+    assert_false(is_on_shelf(hand, "Vetiver"));
+    sound(hand);
+}
+
+/* A ledger, row for row, is corrected row for row. */
+static void a_ledger_is_taken_back(void **state)
+{
+    struct hand *hand = *state;
+    add_bottle(hand, "Cedrol");
+    char *before = whole(hand);
+    read_table(
+        hand,
+        "movement,at,bottle,kind,mass_g,found_g,corrects\n1,2026-01-02 10:00,B001,received,9,,\n"
+        "2,2026-01-03 10:00,B001,poured,-3,,\n3,2026-01-04 10:00,B001,corrected,1,,2\n",
+        "3 0 0");
+    hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
+    char *after = whole(hand);
+    assert_string_equal(before, after);
+    sound(hand);
+    hand_ok(hand, pm_shelf_redo(hand->studio, NULL, &hand->err));
+    sound(hand);
+    pm_free(before);
+    pm_free(after);
+}
+
+static void try_rows(struct hand *hand, const char *text, enum pm_status expected, size_t fault,
+                     const char *rows)
+{
+    struct pm_import_rows tried;
+    struct pm_text said = PM_TEXT_EMPTY;
+    static const char *const words[] = {"new", "changed", "same"};
+    char *before = whole(hand);
+    assert_int_equal(pm_shelf_import_try(hand->studio, text, strlen(text), &tried, &hand->err),
+                     expected);
+    assert_int_equal(tried.fault, fault);
+    for (size_t i = 0; i < tried.count; i++)
+        pm_text_addf(&said, "%s|%s|%s%s%s\n", tried.items[i].what, tried.items[i].name,
+                     words[tried.items[i].outcome], tried.items[i].changes != NULL ? "|" : "",
+                     tried.items[i].changes != NULL ? tried.items[i].changes : "");
+    assert_string_equal(pm_text_get(&said), rows);
+    pm_text_release(&said);
+    pm_list_release(&tried);
+    char *after = whole(hand);
+    assert_string_equal(before, after);
+    pm_free(before);
+    pm_free(after);
+}
+
+/* Nothing is written, and each row says what would become of it. */
+static void tables_are_tried(void **state)
+{
+    struct hand *hand = *state;
+    hand_material(hand, "Cedrol");
+    set_fact(hand, "Cedrol", "density", "0.9");
+    try_rows(hand, "name,family,density,note\nAmbrette,seed,,\nCedrol,wood,0.95,dry\ncedrol,,,\n",
+             PM_OK, SIZE_MAX,
+             "materials|Ambrette|new\nmaterials|Cedrol|changed|family, note, density\n"
+             "materials|Cedrol|changed|name\n");
+    try_rows(hand, "name,kind\nAmbrette,\nVetiver,plant\nMoss,\n", PM_INVALID, 1,
+             "materials|Ambrette|new\n");
+    try_rows(hand, "material,made_from\nCedrol,\nCedrol,B009\n", PM_MISSING, 1,
+             "bottles|B001|new\nbottles|B002|new\n");
+    try_rows(hand,
+             "{\"materials\":[{\"name\":\"Fog\",\"density\":0.9}],\"bottles\":[{\"material\":"
+             "\"Fog\",\"received\":\"3 g\"}]}",
+             PM_OK, SIZE_MAX, "materials|Fog|new\nbottles|B001|new\n");
+    try_rows(hand, "{\"materials\":[{\"name\":\"Fog\"}],\"bottles\":[{\"material\":\"Mist\"}]}",
+             PM_MISSING, 1, "materials|Fog|new\n");
+    assert_string_equal(
+        hand->err.text,
+        "Row 1 of the bottles, column 1 (material): There is no material \"Mist\".");
+    sound(hand);
+}
+
+/* The shelf as a JSON document, there and back. */
+static void a_document_of_the_shelf_comes_in_again(void **state)
+{
+    struct hand *hand = *state;
+    struct pm_text document = PM_TEXT_EMPTY;
+    struct pm_import_result result;
+    add_bottle(hand, "Cedrol");
+    set_fact(hand, "Cedrol", "density", "0.9");
+    hand_ok(hand, pm_shelf_paper(hand->studio, "shelf", PM_PAPER_JSON, '.', &document, &hand->err));
+    char *before = whole(hand);
+    hand_teardown(state);
+    hand_setup(state);
+    hand = *state;
+    assert_int_equal(pm_source_of(pm_text_get(&document), document.length), PM_SOURCE_TABLE);
+    hand_ok(hand, pm_shelf_import(hand->studio, pm_text_get(&document), document.length, &result,
+                                  &hand->err));
+    char *after = whole(hand);
+    assert_string_equal(before, after);
+    sound(hand);
+    pm_free(before);
+    pm_free(after);
+    pm_text_release(&document);
+    refuse_table(hand, "{\"permille\":{\"document\":\"shelf\",\"version\":2},\"materials\":[]}",
+                 "newer version");
+    refuse_table(hand, "{\"permille\":{\"document\":\"formulas\",\"version\":1}}", "\"formulas\"");
+    refuse_table(hand, "{\"permille\":{\"document\":\"shelf\"},\"materials\":[]}", "understood");
+    refuse_table(hand, "{\"materials\":[{\"name\":\"A\"}],\"vials\":[]}", "no \"vials\"");
+    refuse_table(hand, "{\"materials\":[{\"name\":[]}]}", "Row 1 of the materials: \"name\"");
+    refuse_table(hand, "{\"materials\":[3]}", "Row 1 of the materials is no object");
+    refuse_table(hand, "{\"materials\":{}}", "no list");
+    refuse_table(hand, "{\"materials\":[]}", "no row");
+    refuse_table(hand, "{\"materials\":[}", "Line 1, column");
 }
 
 /* ---- lost memory ---- */
@@ -688,6 +858,10 @@ int main(void)
         TEST(the_list_is_filtered),
         TEST(a_bad_table_is_refused_whole_with_line_and_column),
         TEST(tables_go_out_and_in_again),
+        TEST(tables_are_taken_back),
+        TEST(a_ledger_is_taken_back),
+        TEST(tables_are_tried),
+        TEST(a_document_of_the_shelf_comes_in_again),
         TEST(lost_memory_changes_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

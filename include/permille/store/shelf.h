@@ -47,6 +47,8 @@ struct pm_shelf_log {
     size_t revision_count, revision_capacity;
     int64_t *events; /* owned */
     size_t event_count, event_capacity;
+    int64_t *shown; /* first and last of each run of ids, owned */
+    size_t shown_count, shown_capacity;
 };
 void pm_shelf_log_init(struct pm_shelf_log *log, struct pm_library *library);
 void pm_shelf_log_release(struct pm_shelf_log *log);
@@ -61,6 +63,9 @@ enum pm_status pm_shelf_log_drafted(struct pm_shelf_log *log, int64_t revision,
                                     struct pm_error *err);
 /* Something happened to a batch; undo lets it stand as it stood before. */
 enum pm_status pm_shelf_log_happened(struct pm_shelf_log *log, int64_t event, struct pm_error *err);
+/* A material was added that undo puts out of sight, and redo brings back: for very many, which have
+ * no images then. What is put out of sight keeps its name. */
+enum pm_status pm_shelf_log_shown(struct pm_shelf_log *log, int64_t material, struct pm_error *err);
 /* Appends the entry. Where nothing changed none is written and *written (may be NULL) is false.
  * Without `undoable` the entry stands beside the line of history and carries no change. */
 enum pm_status pm_shelf_log_write(struct pm_shelf_log *log, const char *gesture,
@@ -80,15 +85,16 @@ enum pm_status pm_shelf_log_get(struct pm_library *library, int64_t id, struct p
 
 /* One thing an entry changed. */
 enum pm_shelf_changed {
-    PM_SHELF_IMAGES,  /* rows, which have images */
-    PM_SHELF_MOVED,   /* a movement was added */
-    PM_SHELF_DRAFTED, /* a draft got a revision */
-    PM_SHELF_HAPPENED /* something happened to a batch */
+    PM_SHELF_IMAGES,   /* rows, which have images */
+    PM_SHELF_MOVED,    /* a movement was added */
+    PM_SHELF_DRAFTED,  /* a draft got a revision */
+    PM_SHELF_HAPPENED, /* something happened to a batch */
+    PM_SHELF_SHOWN     /* materials `id` to `last` came into sight */
 };
 struct pm_shelf_change {
     enum pm_shelf_changed what;
     enum pm_shelf_rows rows; /* of images */
-    int64_t id;
+    int64_t id, last;
     const char *from, *to; /* images: what must be there now, what is to be there; NULL: no row */
 };
 struct pm_shelf_changes {
@@ -106,6 +112,9 @@ enum pm_status pm_shelf_image_current(struct pm_library *library,
 /* Makes all rows that have images as `to` says; a bottle that is to be gone is set aside. */
 enum pm_status pm_shelf_images_put(struct pm_library *library,
                                    const struct pm_shelf_changes *changes, struct pm_error *err);
+/* Puts materials in that run of ids out of sight, or brings them back. */
+enum pm_status pm_shelf_show(struct pm_library *library, int64_t first, int64_t last, bool shown,
+                             struct pm_error *err);
 /* Appends that `target` was undone or done again, and makes `head` the head. */
 enum pm_status pm_shelf_log_step(struct pm_library *library, int64_t target, int64_t head,
                                  bool undo, const char *sentence, struct pm_error *err);

@@ -178,12 +178,34 @@ enum pm_status pm_shelf_import_named(struct pm_studio *studio, const char *const
                                      size_t count, struct pm_import_result *out,
                                      struct pm_error *err);
 /* A CSV table of materials (a column "name"), bottles (a column "material") or movements (columns
- * "bottle" and "kind"), told by its header; all of it or nothing; PM_INVALID names line and column.
- * A material that is there already gets what the row's cells say; empty cells leave a thing as it
- * is. A first line that begins with '#' is passed over. `text` is the file's content. Not part of
- * undo. */
+ * "bottle" and "kind"), told by its header, or a JSON document of the shelf as pm_shelf_paper
+ * writes it; all of it or nothing; PM_INVALID names line and column, or row and column. A material
+ * that is there already gets what the row's cells say; empty cells leave a thing as it is. A first
+ * line that begins with '#' is passed over. `text` is the file's content. One entry of the shelf's
+ * history: undone, new materials and bottles are out of sight, what was changed is as before, and
+ * movements are corrected. */
 enum pm_status pm_shelf_import(struct pm_studio *studio, const char *text, size_t length,
                                struct pm_import_result *out, struct pm_error *err);
+
+/* What would become of the rows. */
+enum pm_import_outcome { PM_IMPORT_NEW, PM_IMPORT_CHANGED, PM_IMPORT_SAME };
+struct pm_import_row {
+    const char *what; /* "materials" "bottles" "movements"; static */
+    const char *name; /* of the material, or the bottle's label */
+    enum pm_import_outcome outcome;
+    const char *changes; /* columns that change: "cas, density"; or NULL */
+};
+struct pm_import_rows {
+    struct pm_import_row *items; /* in the order they stand there */
+    size_t count;
+    struct pm_arena arena;
+    size_t fault; /* the row that cannot come in, from 0, when the call failed for that; SIZE_MAX */
+};
+/* The same without writing anything. When a row cannot come in, the call fails as the import would;
+ * *out is filled in any case: release it. */
+enum pm_status pm_shelf_import_try(struct pm_studio *studio, const char *text, size_t length,
+                                   struct pm_import_rows *out, struct pm_error *err);
+
 /* "materials" or "bottles" (those not set aside, with what is left) in the columns that import
  * reads, or "movements": the ledger as it stands, signed and with its corrections, to be read
  * elsewhere. Appended to out. */
