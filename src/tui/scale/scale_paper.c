@@ -93,17 +93,21 @@ enum pm_status scale_how_read(const char *const values[], struct scale_how *out,
 
 /* ---- shown ---- */
 
-/* What the display is to show, then what it is of, and what it is exactly. */
+/* Where the words of a weight begin: behind what the display shows and the share. */
+#define WEIGHT_INDENT 22
+
+/* What the display is to show, its share of the uncertainty, then what it is of, and what it is
+ * exactly. */
 static void add_weight(const struct scale_room *room, const struct pm_weighing *weighing,
                        const struct pm_weigh_line *line, struct pm_page *page)
 {
     const char sign = room->house->sign;
-    char buf[PM_AMOUNT_TEXT];
+    char buf[PM_AMOUNT_TEXT], share[PM_AMOUNT_TEXT];
     struct pm_text text = PM_TEXT_EMPTY;
     pm_text_addf(
-        &text, "%9s g  %s, ",
+        &text, "%9s g  %7s  %s, ",
         pm_decimal_format(line->reads, 6, pm_balance_places(&weighing->balance), sign, buf),
-        line->tall);
+        pm_share_format(llround(line->share * (double)PM_WHOLE), sign, share), line->tall);
     pm_text_addf(&text, "%s, %s%s; ", pm_strength_about(line->strength, sign, buf),
                  line->to_make         ? "to be made"
                  : line->label != NULL ? line->label
@@ -115,14 +119,12 @@ static void add_weight(const struct scale_room *room, const struct pm_weighing *
                      ", about %s at 20 \xC2\xB0"
                      "C",
                      pm_volume_format(line->target_ul, sign, buf));
-    pm_text_addf(&text, ", %s of the uncertainty",
-                 pm_share_format(llround(line->share * (double)PM_WHOLE), sign, buf));
     if (line->whence.made_up != NULL || line->whence.accord_count > 0) {
         pm_text_add(&text, "; ");
         pm_weigh_whence_say(&line->whence, &text);
     }
-    pm_page_add(page, line->weighable && !line->to_make ? PM_ROLE_NORMAL : PM_ROLE_WARNING, 13,
-                pm_text_get(&text));
+    pm_page_add(page, line->weighable && !line->to_make ? PM_ROLE_NORMAL : PM_ROLE_WARNING,
+                WEIGHT_INDENT, pm_text_get(&text));
     pm_text_release(&text);
 }
 
@@ -142,8 +144,11 @@ static void add_weighing(struct scale_room *room, const struct pm_weighing *weig
     }
     pm_page_add(page, PM_ROLE_NORMAL, 0, "");
     pm_page_add(page, PM_ROLE_FAINT, 0,
-                weighing->cumulative ? "The display, not tared between the pours, is to show:"
-                                     : "The display, tared before every pour, is to show:");
+                weighing->cumulative
+                    ? "The display, not tared between the pours, is to show (then its share "
+                      "of the uncertainty):"
+                    : "The display, tared before every pour, is to show (then its "
+                      "share of the uncertainty):");
     for (size_t i = 0; i < weighing->count; i++)
         add_weight(room, weighing, &weighing->items[i], page);
     pm_page_add(page, PM_ROLE_NORMAL, 0, "");
