@@ -82,12 +82,12 @@ static void lines(struct pm_page *page, const struct pm_batch_record *record)
         {.title = "material"},
         {.title = "strength", .number = true},
         {.title = "bottle"},
-        {.title = "planned g", .number = true, .least = 12},
-        {.title = "target g", .number = true, .least = 12},
-        {.title = "poured g", .number = true, .least = 12},
+        {.title = "planned g", .number = true, .least = 12, .second = true},
+        {.title = "target g", .number = true, .least = 12, .second = true},
+        {.title = "poured g", .number = true, .least = 12, .second = true},
         {.title = "", .bar = true},
-        {.title = "off", .number = true, .least = 8},
-        {.title = "when"},
+        {.title = "off", .number = true, .least = 8, .second = true},
+        {.title = "when", .number = true, .second = true},
     };
     pm_mass most = 0;
     for (size_t i = 0; i < record->count; i++) {
@@ -134,8 +134,8 @@ static void pours(struct pm_page *page, const struct pm_batch_record *record)
         {.title = "bottle"},
         {.title = "lot", .least = 5},
         {.title = "supplier"},
-        {.title = "mass g", .number = true},
-        {.title = "when"},
+        {.title = "mass g", .number = true, .second = true},
+        {.title = "when", .number = true, .second = true},
     };
     pm_page_heading(page, 2, "Entries");
     if (record->pours.count == 0) {

@@ -12,9 +12,8 @@
 #include <stdio.h>
 #include <string.h>
 
-#define FIELDS     "label.fields"
-#define NAME_CELLS 36
-#define CELLS      5
+#define FIELDS "label.fields"
+#define CELLS  5
 
 struct page {
     struct pm_text *out;
@@ -25,6 +24,16 @@ struct page {
     const char *headings[CELLS];
     char bar[PM_AMOUNT_TEXT]; /* of the row that is put next: 0 to 100, with a point */
 };
+
+/* Rows as lines are for a reader that speaks: nothing is broken there. */
+static struct page plain_page(struct pm_text *out, char sign, bool lines)
+{
+    const size_t cells = lines ? 0 : PM_PAGE_CELLS;
+    return (struct page){.out = out,
+                         .on = {.out = out, .form = PM_PAPER_TEXT, .cells = cells},
+                         .sign = sign,
+                         .lines = lines};
+}
 
 /* ---- how things look ---- */
 
@@ -59,20 +68,15 @@ static void paragraph(struct page *page, const char *text)
         pm_page_say(&page->on, text);
         return;
     }
-    put(page, text);
-    pm_text_add(page->out, "\n");
+    pm_page_lines(&page->on, text);
 }
 
 static void table_end(struct page *page)
 {
-    if (!plain(page))
-        pm_page_table_end(&page->on);
-}
-
-static void pad(struct page *page, size_t used, size_t wanted)
-{
-    for (size_t i = used; i < wanted; i++)
-        pm_text_add_char(page->out, ' ');
+    if (page->lines)
+        return;
+    pm_page_table_end(&page->on);
+    page->out->failed = page->out->failed || page->on.failed;
 }
 
 /* The row of headings is remembered, the others are said with them. */
@@ -107,37 +111,13 @@ static void row_of_page(struct page *page, bool head, const char *const cells[CE
     pm_page_table(&page->on, page->columns, CELLS + 1);
 }
 
-/* A row: a name, then cells; numbers stand to the right. A name that is longer than its column
- * takes a line of its own. */
+/* A row: a name, then cells. */
 static void row(struct page *page, const char *tag, const char *const cells[CELLS])
 {
-    static const size_t wide[CELLS] = {NAME_CELLS, 10, 12, 8, 0};
-    if (page->lines) {
+    if (page->lines)
         row_lines(page, tag, cells);
-        return;
-    }
-    if (!plain(page)) {
+    else
         row_of_page(page, strcmp(tag, "th") == 0, cells);
-        return;
-    }
-    pm_text_add(page->out, "  ");
-    for (int i = 0; i < CELLS; i++) {
-        size_t used = pm_utf8_cells(cells[i]);
-        bool right = i == 2 || i == 3;
-        if (right)
-            pad(page, used, wide[i]);
-        put(page, cells[i]);
-        if (i == 0 && used > wide[0]) {
-            pm_text_add(page->out, "\n  ");
-            used = 0;
-        }
-        if (!right && i + 1 < CELLS)
-            pad(page, used, wide[i]);
-        pm_text_add(page->out, i + 2 < CELLS ? " " : i + 1 < CELLS ? "  " : "");
-    }
-    while (page->out->length > 0 && page->out->data[page->out->length - 1] == ' ')
-        page->out->data[--page->out->length] = '\0';
-    pm_text_add(page->out, "\n");
 }
 
 /* ---- numbers ---- */
@@ -345,7 +325,7 @@ static void cautions(struct page *page, const struct pm_limits *limits)
 enum pm_status pm_limits_cautions(const struct pm_limits *limits, struct pm_text *out,
                                   struct pm_error *err)
 {
-    struct page page = {.out = out, .on.form = PM_PAPER_TEXT, .sign = '.'};
+    struct page page = {.out = out, .on = {.out = out, .form = PM_PAPER_TEXT}, .sign = '.'};
     cautions(&page, limits);
     return pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
 }
@@ -353,7 +333,7 @@ enum pm_status pm_limits_cautions(const struct pm_limits *limits, struct pm_text
 enum pm_status pm_limits_text(const struct pm_limits *limits, char sign, bool lines,
                               struct pm_text *out, struct pm_error *err)
 {
-    struct page page = {.out = out, .on.form = PM_PAPER_TEXT, .sign = sign, .lines = lines};
+    struct page page = plain_page(out, sign, lines);
     limits_body(&page, limits, false);
     pm_text_add(out, "\n");
     cautions(&page, limits);
@@ -452,7 +432,7 @@ enum pm_status pm_label_text(struct pm_studio *studio, const struct pm_sheet *sh
                              const struct pm_label *label, char sign, bool lines,
                              struct pm_text *out, struct pm_error *err)
 {
-    struct page page = {.out = out, .on.form = PM_PAPER_TEXT, .sign = sign, .lines = lines};
+    struct page page = plain_page(out, sign, lines);
     say_wish(&page, &label->wish);
     enum pm_status status = label_body(&page, studio, sheet, label, err);
     return status != PM_OK ? status : pm_text_ok(out) ? PM_OK : pm_fail_memory(err);

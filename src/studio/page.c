@@ -37,47 +37,6 @@ bool pm_paper_from_word(const char *word, enum pm_paper *out)
     return false;
 }
 
-/* ---- text ---- */
-
-static void put_html(struct pm_text *out, const struct pm_glyph *glyph)
-{
-    switch (*glyph->bytes) {
-    case '<':
-        pm_text_add(out, "&lt;");
-        break;
-    case '>':
-        pm_text_add(out, "&gt;");
-        break;
-    case '&':
-        pm_text_add(out, "&amp;");
-        break;
-    case '"':
-        pm_text_add(out, "&quot;");
-        break;
-    default:
-        pm_text_add_bytes(out, glyph->bytes, glyph->length);
-    }
-}
-
-void pm_page_text(struct pm_page *page, const char *text)
-{
-    for (const char *at = text; at != NULL && *at != '\0';) {
-        const struct pm_glyph glyph = pm_utf8_next(at);
-        if (*at == '\n' || *at == '\r' || *at == '\t')
-            pm_text_add_char(page->out, ' ');
-        else if (!glyph.shown)
-            pm_text_add(page->out, page->form == PM_PAPER_TEXT ? "?" : "\xEF\xBF\xBD");
-        else if (page->form == PM_PAPER_HTML)
-            put_html(page->out, &glyph);
-        else {
-            if (page->form == PM_PAPER_MARKDOWN && strchr("\\|*_`<>[]#", *at) != NULL)
-                pm_text_add_char(page->out, '\\');
-            pm_text_add_bytes(page->out, glyph.bytes, glyph.length);
-        }
-        at += glyph.length;
-    }
-}
-
 const char *pm_page_bar(double value, double most, char *buf)
 {
     const double share = most > 0 ? fmin(fmax(value / most, 0), 1) : 0;
@@ -154,7 +113,7 @@ enum pm_status pm_page_can(enum pm_paper form, struct pm_error *err)
 void pm_page_begin(struct pm_page *page, struct pm_text *out, enum pm_paper form, char sign,
                    const char *title)
 {
-    *page = (struct pm_page){.out = out, .form = form, .sign = sign};
+    *page = (struct pm_page){.out = out, .form = form, .sign = sign, .cells = PM_PAGE_CELLS};
     if (form != PM_PAPER_HTML)
         return;
     pm_text_add(out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
@@ -172,7 +131,7 @@ enum pm_status pm_page_end(struct pm_page *page, struct pm_error *err)
         close_sheet(page);
         pm_text_add(page->out, "</body>\n</html>\n");
     }
-    pm_list_release(&page->cells);
+    pm_list_release(&page->kept);
     return pm_text_ok(page->out) && !page->failed ? PM_OK : pm_fail_memory(err);
 }
 
@@ -196,12 +155,14 @@ void pm_page_say(struct pm_page *page, const char *sentence)
 {
     if (sentence == NULL || sentence[0] == '\0')
         return;
+    if (page->form == PM_PAPER_TEXT) {
+        pm_page_lines(page, sentence);
+        return;
+    }
     measure_text(page, sentence, 1, 0.3);
     pm_text_add(page->out, page->form == PM_PAPER_HTML ? "<p>" : "");
     pm_page_text(page, sentence);
-    pm_text_add(page->out, page->form == PM_PAPER_HTML   ? "</p>\n"
-                           : page->form == PM_PAPER_TEXT ? "\n"
-                                                         : "\n\n");
+    pm_text_add(page->out, page->form == PM_PAPER_HTML ? "</p>\n" : "\n\n");
 }
 
 void pm_page_caution(struct pm_page *page, const char *sentence)
@@ -289,9 +250,9 @@ static void put_row(struct pm_page *page, const char *tag, const char *const *ce
 static void keep_row(struct pm_page *page, const char *const *cells)
 {
     for (size_t i = 0; i < page->column_count; i++) {
-        const char **cell = pm_list_add(&page->cells);
+        const char **cell = pm_list_add(&page->kept);
         if (cell != NULL)
-            *cell = pm_arena_text(&page->cells.arena, cells[i] != NULL ? cells[i] : "");
+            *cell = pm_arena_text(&page->kept.arena, cells[i] != NULL ? cells[i] : "");
     }
 }
 
@@ -313,56 +274,26 @@ void pm_page_row(struct pm_page *page, const char *const *cells)
 static size_t width_of(const struct pm_page *page, size_t column)
 {
     size_t width = (size_t)page->columns[column].least;
-    for (size_t i = column; i < page->cells.count; i += page->column_count) {
-        const char *cell = page->cells.items[i];
+    for (size_t i = column; i < page->kept.count; i += page->column_count) {
+        const char *cell = page->kept.items[i];
         const size_t cells = cell != NULL ? pm_utf8_cells(cell) : 0;
         width = cells > width ? cells : width;
     }
     return width;
 }
 
-static void pad(struct pm_page *page, size_t count)
-{
-    for (size_t i = 0; i < count; i++)
-        pm_text_add_char(page->out, ' ');
-}
-
-static void put_aligned(struct pm_page *page, size_t column, size_t width, const char *cell)
-{
-    const size_t used = pm_utf8_cells(cell);
-    const size_t blanks = used < width ? width - used : 0;
-    pad(page, page->columns[column].number ? blanks : 0);
-    pm_page_text(page, cell);
-    if (column + 1 < page->column_count)
-        pad(page, (page->columns[column].number ? 0 : blanks) + 2);
-}
-
-static void put_text_table(struct pm_page *page, const size_t *widths)
-{
-    for (size_t i = 0; i < page->cells.count; i++) {
-        const size_t column = i % page->column_count;
-        if (!page->columns[column].bar)
-            put_aligned(page, column, widths[column], page->cells.items[i]);
-        if (column + 1 == page->column_count) {
-            while (page->out->length > 0 && page->out->data[page->out->length - 1] == ' ')
-                page->out->data[--page->out->length] = '\0';
-            pm_text_add_char(page->out, '\n');
-        }
-    }
-}
-
 static void put_marked_table(struct pm_page *page)
 {
     const bool html = page->form == PM_PAPER_HTML;
     pm_text_add(page->out, html ? "<table>\n<thead>\n" : "");
-    put_row(page, "th", page->cells.items);
+    put_row(page, "th", page->kept.items);
     pm_text_add(page->out, html ? "</thead>\n<tbody>\n" : "");
     for (size_t i = 0; !html && i < page->column_count; i++)
         if (!page->columns[i].bar)
             pm_text_add(page->out, page->columns[i].number ? "|---:" : "|---");
     pm_text_add(page->out, html ? "" : "|\n");
-    for (size_t i = page->column_count; i < page->cells.count; i += page->column_count)
-        put_row(page, "td", page->cells.items + i);
+    for (size_t i = page->column_count; i < page->kept.count; i += page->column_count)
+        put_row(page, "td", page->kept.items + i);
     pm_text_add(page->out, html ? "</tbody>\n</table>\n" : "\n");
 }
 
@@ -391,9 +322,9 @@ static void measure_table(struct pm_page *page, const size_t *widths)
         const double size = size_of(step), room = room_for_words(page, widths, size);
         page->points[step] += size; /* the margin */
         double most = 1;
-        for (size_t i = 0; i < page->cells.count; i++) {
+        for (size_t i = 0; i < page->kept.count; i++) {
             const size_t column = i % page->column_count;
-            const double width = (double)pm_utf8_cells(page->cells.items[i]);
+            const double width = (double)pm_utf8_cells(page->kept.items[i]);
             if (!page->columns[column].bar && !page->columns[column].number)
                 most = fmax(most, lines_of(width, room * (double)widths[column]));
             if (column + 1 == page->column_count) {
@@ -407,14 +338,14 @@ static void measure_table(struct pm_page *page, const size_t *widths)
 void pm_page_table_end(struct pm_page *page)
 {
     size_t widths[PM_PAGE_COLUMNS_MAX];
-    page->failed = page->failed || page->cells.arena.failed;
+    page->failed = page->failed || page->kept.arena.failed;
     for (size_t i = 0; !page->failed && i < page->column_count; i++)
         widths[i] = width_of(page, i);
     if (!page->failed && page->form == PM_PAPER_TEXT)
-        put_text_table(page, widths);
+        pm_page_text_table(page, widths);
     else if (!page->failed)
         put_marked_table(page);
     if (!page->failed && page->form == PM_PAPER_HTML)
         measure_table(page, widths);
-    pm_list_release(&page->cells);
+    pm_list_release(&page->kept);
 }

@@ -209,9 +209,14 @@ static enum pm_status put_sheet(struct pm_page *page, const struct pm_sheet *she
                                 struct pm_error *err)
 {
     static const struct pm_page_column columns[] = {
-        {.title = "#", .number = true},  {.title = "Line"},    {.title = "Parts", .number = true},
-        {.title = "At", .number = true}, {.title = "In"},      {.title = "%", .number = true},
-        {.title = "", .bar = true},      {.title = "Comment"},
+        {.title = "#", .number = true},
+        {.title = "Line"},
+        {.title = "Parts", .number = true},
+        {.title = "At", .number = true},
+        {.title = "In"},
+        {.title = "%", .number = true},
+        {.title = "", .bar = true},
+        {.title = "Comment", .second = true},
     };
     char base[PM_AMOUNT_TEXT], total[PM_AMOUNT_TEXT], strength[PM_AMOUNT_TEXT];
     struct pm_text text = PM_TEXT_EMPTY;

@@ -59,12 +59,12 @@ enum pm_status pm_weighing_print(const struct pm_weighing *weighing, enum pm_pap
         {.title = "material"},
         {.title = "strength", .number = true},
         {.title = "bottle"},
-        {.title = "target g", .number = true, .least = 10},
+        {.title = "target g", .number = true, .least = 10, .second = true},
         {.title = "", .bar = true},
-        {.title = "volume", .number = true},
-        {.title = "display g", .number = true, .least = 10},
-        {.title = "error", .number = true, .least = 7},
-        {.title = "poured g", .number = true, .least = 12},
+        {.title = "volume", .number = true, .least = 8, .second = true},
+        {.title = "display g", .number = true, .least = 10, .second = true},
+        {.title = "error", .number = true, .least = 7, .second = true},
+        {.title = "poured g", .number = true, .least = 12, .second = true},
     };
     struct pm_page page;
     char text[400], mass[PM_AMOUNT_TEXT];

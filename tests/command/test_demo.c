@@ -3,6 +3,7 @@
  * what demo-db/README.md promises. */
 #include "permille/base/mem.h"
 #include "permille/base/text.h"
+#include "permille/base/utf8.h"
 #include "permille/studio/bench.h"
 #include "permille/studio/shelf.h"
 #include "permille/studio/stock.h"
@@ -105,6 +106,56 @@ static void print_finding(void *context, const char *sentence)
     (void)context;
     print_error("%s\n", sentence);
 }
+
+/* ---- on paper ---- */
+
+static void assert_fits(const struct demo *demo, const char *words)
+{
+    struct pm_text command = PM_TEXT_EMPTY;
+    char *line = NULL;
+    size_t room = 0, lines = 0;
+    pm_text_addf(&command, "'%s' --db '%s' %s", getenv("PERMILLE_PROGRAM"), demo->path, words);
+    FILE *pipe = popen(pm_text_get(&command), "r");
+    assert_non_null(pipe);
+    for (ssize_t length; (length = getline(&line, &room, pipe)) > 0; lines++) {
+        line[strcspn(line, "\n")] = '\0';
+        if (pm_utf8_cells(line) > 80)
+            fail_msg("%s: \"%s\"", words, line);
+    }
+    assert_int_equal(pclose(pipe), 0);
+    assert_true(lines > 10);
+    free(line);
+    pm_text_release(&command);
+}
+
+/* Every kind of sheet that leaves as plain text, on a terminal of 80 columns; the widest ones there
+ * are in the library. */
+static void text_sheets_fit_a_terminal(void **state)
+{
+    static const char *const sheets[] = {
+        "export 'Slack Water/4' --as text",
+        "export --formulas --as text",
+        "export 'Slack Water/4' --weigh 10 --as text",
+        "weigh 'Threshing Floor/2' 40 --print text",
+        "export 3 --record --as text",
+        "batch show 3 --print text",
+        "export 'Slack Water/3' 'Slack Water/4' --compare --as text",
+        "export 'Slack Water/1' 'Slack Water/2' 'Slack Water/3' 'Slack Water/4' --compare --as "
+        "text",
+        "export 'Slack Water/4' --label --as text",
+        "limits 'Slack Water/4'",
+        "limits 'Slack Water/4' --print text",
+        "label 'Slack Water/4'",
+        "export materials --as text",
+        "export bottles --as text",
+        "export movements --as text",
+        "export shelf --as text",
+    };
+    for (size_t i = 0; i < sizeof sheets / sizeof *sheets; i++)
+        assert_fits(*state, sheets[i]);
+}
+
+/* ---- sound ---- */
 
 static void verify_is_clean(void **state)
 {
@@ -403,6 +454,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(verify_is_clean),
+        cmocka_unit_test(text_sheets_fit_a_terminal),
         cmocka_unit_test(materials_are_on_the_shelf),
         cmocka_unit_test(formulas_are_as_promised),
         cmocka_unit_test(every_total_holds),

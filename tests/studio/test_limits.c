@@ -558,9 +558,9 @@ static void unknown_amounts_and_doubtful_numbers_are_never_within(void **state)
             pm_limits_print(hand->studio, sheet, &wish, PM_PAPER_TEXT, '.', &text, &hand->err));
     const char *limits_part = strstr(pm_text_get(&text), "\nLimits\n");
     assert_non_null(limits_part);
-    const char *eugenol = strstr(limits_part, "  Eugenol ");
+    const char *eugenol = strstr(limits_part, "\nEugenol ");
     assert_non_null(eugenol);
-    const char *end = strchr(eugenol, '\n'), *part = strstr(eugenol, " >");
+    const char *end = strchr(++eugenol, '\n'), *part = strstr(eugenol, " >");
     assert_non_null(strstr(eugenol, "unknown"));
     assert_non_null(strstr(eugenol, "at least 0.0"));
     if (part == NULL || part > end)

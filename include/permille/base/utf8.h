@@ -50,6 +50,10 @@ struct pm_glyph pm_utf8_next(const char *text);
 size_t pm_utf8_before(const char *text, size_t offset);
 /* How many bytes of text fit into `cells` cells, never splitting a glyph. */
 size_t pm_utf8_fit(const char *text, size_t cells);
+/* Where a row of wrapped text ends: returns the bytes of `text` to show in `cells` cells (cells >
+ * 0) and, through *next, where the following row begins (the end of the string when there is none).
+ * Breaks at blanks and newlines, within a word only when it is longer than a row. */
+size_t pm_wrap_next(const char *text, int cells, size_t *next);
 
 /* Checks and trims something that is to become a name: valid UTF-8, no control or bidirectional
  * control characters or others that cannot be shown, 1..200 characters after trimming and

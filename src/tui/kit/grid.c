@@ -355,28 +355,6 @@ void pm_pane_cursor(const struct pm_pane *pane, int row, int column)
 
 /* ---- wrapping -------------------------------------------------------------------------------- */
 
-size_t pm_wrap_next(const char *text, int cells, size_t *next)
-{
-    size_t line = strcspn(text, "\n");
-    size_t fit = pm_utf8_fit(text, (size_t)cells);
-    if (fit >= line) {
-        *next = text[line] ? line + 1 : line;
-        return line;
-    }
-    size_t end = fit;
-    while (end > 0 && text[end] != ' ')
-        end--;
-    if (end == 0) {
-        /* A word longer than a row; a glyph wider than the row must not stop the show. */
-        *next = fit > 0 ? fit : pm_utf8_next(text).length;
-        return fit;
-    }
-    *next = end + strspn(text + end, " ");
-    while (end > 0 && text[end - 1] == ' ')
-        end--;
-    return end;
-}
-
 int pm_wrap_rows(const char *text, int cells)
 {
     int rows = 0;

@@ -118,11 +118,7 @@ void pm_pane_overlay(const struct pm_pane *pane, int row, int column, int rows, 
                      enum pm_role role);
 /* Places the hardware cursor; the last call before the paint counts. Kept inside the pane. */
 void pm_pane_cursor(const struct pm_pane *pane, int row, int column);
-/* Where a row of wrapped text ends: returns the bytes of `text` to show in `cells` cells (cells >
- * 0) and, through *next, where the following row begins (the end of the string when there is none).
- * Breaks at blanks and newlines, within a word only when it is longer than a row. */
-size_t pm_wrap_next(const char *text, int cells, size_t *next);
-/* The rows that the text takes so. */
+/* The rows that the text takes as pm_wrap_next (base/utf8.h) breaks it. */
 int pm_wrap_rows(const char *text, int cells);
 /* Text wrapped at blanks to the pane's width, from `row` downwards; newlines begin a new row.
  * Returns the rows used (as many as the text needs, also when the pane is shorter; then the last

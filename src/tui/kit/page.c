@@ -5,6 +5,7 @@
 #include "speech.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/utf8.h"
 
 #include <limits.h>
 #include <stdarg.h>
