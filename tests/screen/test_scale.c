@@ -61,6 +61,8 @@ static void nothing_goes_by_one_key(void **state)
     scale(world, 24, 80);
     play_keys(PLAY, "p");
     play_sees(PLAY, "it weighs within 2 %");
+    play_sees(PLAY, "(then its share of the"); /* said once, not on every line */
+    play_misses(PLAY, "% of the uncertainty");
     play_keys(PLAY, "Esc d Enter");
     play_sees(PLAY, "planned");
     play_keys(PLAY, "d y");
