@@ -305,6 +305,16 @@ static bool has_commas(const struct pm_jot *jots, size_t count)
     return false;
 }
 
+/* "and then 2 of Vanillin": the name stands behind, since what stands before is none. */
+static bool names_behind(const struct pm_jot *jot, size_t amount)
+{
+    static const char *const words[] = {"and", "then", "plus", "add", "also", "take", "another"};
+    for (size_t i = 0; i < amount; i++)
+        if (!IS_WORD_OF(&jot->pieces[i], words) && !is_filler(&jot->pieces[i]))
+            return false;
+    return amount + 1 < jot->count;
+}
+
 static void add_line(struct reader *reader, const struct pm_jot *jot, struct manner manner)
 {
     struct pm_arena *arena = &reader->out.arena;
@@ -312,7 +322,8 @@ static void add_line(struct reader *reader, const struct pm_jot *jot, struct man
         pm_arena_push(arena, &reader->out.lines, &reader->out.line_count, sizeof *line);
     if (line == NULL)
         return;
-    size_t amount = amount_place(jot, manner.lead);
+    const size_t amount = amount_place(jot, manner.lead);
+    const bool behind = names_behind(jot, amount);
     *line = (struct pm_jotted_line){.at = jot->at,
                                     .text = jot->text,
                                     .strength = jot->strength,
@@ -325,12 +336,12 @@ static void add_line(struct reader *reader, const struct pm_jot *jot, struct man
     }
     if (!line->has_amount)
         line->name = name_without(jot, arena);
-    else if (amount == 0)
-        line->name = text_of(jot, 1, jot->count, arena);
+    else if (behind)
+        line->name = text_of(jot, amount + 1, jot->count, arena);
     else
         line->name = text_of(jot, 0, amount, arena);
     /* Words behind an amount that stands behind the name are about it. */
-    if (amount > 0 && amount + 1 < jot->count && line->comment == NULL)
+    if (!behind && amount + 1 < jot->count && line->comment == NULL)
         line->comment = text_of(jot, amount + 1, jot->count, arena);
     line->doubt = doubt_of(jot, line, amount, manner.commas);
 }

@@ -267,6 +267,8 @@ static bool ends_number(const char *at, const char *end)
     const bool times = starts(at, end, "\xC3\x97");
     if (at >= end || so_often || times || space_at(at, end) || leader_at(at, end))
         return true;
+    if (strchr(".!", *at) != NULL) /* that end a sentence */
+        return at + 1 == end || space_at(at + 1, end) || at[1] == '!';
     return strchr(",;:)]=?", *at) != NULL && !digit_at(at + 1, end);
 }
 
@@ -307,6 +309,8 @@ static size_t amount_at(const char *text, const char *end, struct pm_piece *out)
     }
     if (unit_length == 0 && !ends_number(at, end))
         return 0;
+    while (at < end && strchr(".!", *at) != NULL && leader_at(at, end) == 0)
+        at++;
     *out = (struct pm_piece){.text = text,
                              .length = (size_t)(at - text),
                              .number = true,
@@ -780,8 +784,19 @@ static size_t any_digit_at(const char *text, const char *end)
 
 static size_t sign_at(const char *text, const char *end)
 {
-    static const char *const signs[] = {
-        "-", "+", "(", "[", "<", ">", "~", "$", "\xC2\xB1", "\xE2\x89\xA4", "\xE2\x89\xA5"};
+    static const char *const signs[] = {"-",
+                                        "+",
+                                        "(",
+                                        "[",
+                                        "<",
+                                        ">",
+                                        "~",
+                                        "$",
+                                        "\xC2\xB1",
+                                        "\xE2\x89\xA4",
+                                        "\xE2\x89\xA5",
+                                        "\xE2\x82\xAC",
+                                        "\xC2\xA3"};
     for (size_t i = 0; i < sizeof signs / sizeof *signs; i++)
         if (starts(text, end, signs[i]))
             return strlen(signs[i]);

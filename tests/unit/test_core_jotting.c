@@ -192,6 +192,9 @@ static const struct scribble {
     /* 44: digits as wide as letters */
     {"\xEF\xBC\x92\xEF\xBC\x90 Linalool\nCoumarin \xEF\xBC\x91\xEF\xBC\x90\n",
      "= -\nLinalool||||?\nCoumarin||||?\n"},
+    /* 45: the name behind words that are none; numbers that end a sentence */
+    {"Linalool 12.\nplus 2 of Vanillin\nMusk 2!!\n",
+     "= -\nLinalool|12 parts|||\nVanillin|2 parts|||\nMusk|2 parts|||\n"},
 };
 
 static void understood(void **state)
