@@ -35,8 +35,6 @@
 
 #include <string.h>
 
-#define COLUMNS_MAX 64
-
 /* ---- a table being read ---- */
 
 /* The bottle that one of the table was made from; it may stand further down. */
@@ -59,8 +57,9 @@ struct fact_column {
 
 struct import {
     struct pm_studio *studio;
-    const char *headings[COLUMNS_MAX]; /* folded; kept by the arena of stocks */
-    struct fact_column facts[COLUMNS_MAX];
+    const char *headings[PM_TABLE_COLUMNS]; /* folded; kept by the arena of stocks */
+    const struct pm_attribute *attributes[PM_TABLE_COLUMNS]; /* that the columns hold, or NULL */
+    struct fact_column facts[PM_TABLE_COLUMNS];
     size_t fact_count;
     struct {
         struct stock *items;
@@ -79,6 +78,7 @@ struct import {
     size_t column;      /* the field being read, for the sentence */
     const char *within; /* the table of a document, for the sentence; NULL: a table alone */
     size_t row;         /* of all tables, from 0 */
+    bool at_row;        /* what goes wrong now, goes wrong with that one */
     struct pm_import_result result;
     struct pm_import_rows *rows; /* NULL: nobody wants to know */
     struct pm_text changes;      /* of the row */
@@ -106,7 +106,7 @@ static const char *field(struct import *import, const char *name)
 /* What every row will ask of the header is worked out once. */
 static enum pm_status read_header(struct import *import, struct pm_error *err)
 {
-    if (import->header.count > COLUMNS_MAX)
+    if (import->header.count > PM_TABLE_COLUMNS)
         return pm_fail(err, PM_INVALID, "That table has too many columns.");
     for (size_t i = 0; i < import->header.count; i++) {
         char *folded = pm_fold(import->header.fields[i]);
@@ -169,17 +169,21 @@ static void add_change(struct import *import, const char *heading)
     pm_text_addf(&import->changes, "%s%s", import->changes.length > 0 ? ", " : "", heading);
 }
 
-/* By its key, or of a mass in grams by the key that says so. */
+/* By its key, or of a mass in grams by the key that says so, or by what screens call it. */
 static bool is_column_of(const struct pm_attribute *attribute, const char *heading)
 {
-    char key[PM_OPTION_TEXT];
+    char key[PM_OPTION_TEXT], label[80];
     return strcmp(attribute->key, heading) == 0 ||
            (attribute->kind == PM_ATTRIBUTE_MASS &&
-            strcmp(pm_attribute_key(attribute, key), heading) == 0);
+            strcmp(pm_attribute_key(attribute, key), heading) == 0) ||
+           pm_fold_equal(pm_attribute_label(attribute, label, sizeof label), heading);
 }
 
-static enum pm_status check_columns(const struct import *import, const char *const *known,
-                                    const struct pm_entity *entity, bool facts,
+/* A kind of table: what a column of that name holds. */
+struct kind;
+static bool knows(struct import *import, const struct kind *kind, size_t at);
+
+static enum pm_status check_columns(struct import *import, const struct kind *kind,
                                     struct pm_error *err)
 {
     for (size_t i = 0; i < import->header.count; i++) {
@@ -187,12 +191,7 @@ static enum pm_status check_columns(const struct import *import, const char *con
         if ((size_t)column(import, import->headings[i]) < i)
             return pm_fail(err, PM_INVALID, "Line %zu, column %zu: there are two columns \"%s\".",
                            import->header.line, i + 1, name);
-        bool found = facts && pm_fact_find(import->headings[i]) != NULL;
-        for (size_t k = 0; entity != NULL && k < entity->count && !found; k++)
-            found = is_column_of(&entity->attributes[k], import->headings[i]);
-        for (size_t k = 0; known[k] != NULL && !found; k++)
-            found = pm_fold_equal(known[k], name);
-        if (!found)
+        if (!knows(import, kind, i))
             return pm_fail(err, PM_INVALID,
                            "Line %zu, column %zu: there is no column \"%s\" in this kind of table.",
                            import->header.line, i + 1, name);
@@ -211,9 +210,8 @@ static void read_values(struct import *import, const struct pm_entity *entity, c
     for (size_t i = 0; i < entity->count; i++)
         values[i] = NULL;
     for (size_t c = 0; c < import->header.count; c++)
-        for (size_t i = 0; import->csv.fields[c][0] != '\0' && i < entity->count; i++)
-            if (is_column_of(&entity->attributes[i], import->headings[c]))
-                values[i] = import->csv.fields[c];
+        if (import->attributes[c] != NULL && import->csv.fields[c][0] != '\0')
+            values[import->attributes[c] - entity->attributes] = import->csv.fields[c];
 }
 
 /* Points at the column of the attribute that an error names; else the sentence has to say it. */
@@ -224,7 +222,7 @@ static void point_at(struct import *import, const struct pm_entity *entity,
         err->field != NULL ? pm_entity_find(entity, err->field) : NULL;
     import->column = 0;
     for (size_t c = 0; attribute != NULL && c < import->header.count; c++)
-        if (is_column_of(attribute, import->headings[c]))
+        if (import->attributes[c] == attribute)
             import->column = c + 1;
 }
 
@@ -687,7 +685,7 @@ typedef enum pm_status import_row(struct import *import, struct pm_shelf_step *s
 static const struct kind {
     const char *what;
     const char *const *columns;
-    const struct pm_entity *entity; /* its attributes are columns as well; or NULL */
+    const struct pm_entity *entity; /* its attributes are columns as well */
     bool facts;
     import_row *row;
 } table_kinds[] = {
@@ -695,6 +693,19 @@ static const struct kind {
     {"movements", movement_columns, &pm_movement_entity, false, import_movement},
     {"materials", material_columns, &pm_material_entity, true, import_material},
 };
+
+/* Notes what the column holds. */
+static bool knows(struct import *import, const struct kind *kind, size_t at)
+{
+    const char *heading = import->headings[at];
+    bool known = kind->facts && pm_fact_find(heading) != NULL;
+    for (size_t k = 0; import->attributes[at] == NULL && k < kind->entity->count; k++)
+        if (is_column_of(&kind->entity->attributes[k], heading))
+            import->attributes[at] = &kind->entity->attributes[k];
+    for (size_t k = 0; kind->columns[k] != NULL && !known; k++)
+        known = strcmp(kind->columns[k], heading) == 0;
+    return known || import->attributes[at] != NULL;
+}
 
 static const struct kind *find_kind(const struct import *import)
 {
@@ -710,9 +721,10 @@ static enum pm_status import_rows(struct import *import, const struct kind *kind
 {
     bool more = true;
     struct pm_error why;
-    enum pm_status status = check_columns(import, kind->columns, kind->entity, kind->facts, err);
+    enum pm_status status = check_columns(import, kind, err);
     while (status == PM_OK) {
         import->column = 0;
+        import->at_row = false;
         status = pm_studio_go_on(import->studio, "reading the table", import->csv.line,
                                  import->lines, err);
         if (status != PM_OK)
@@ -720,6 +732,7 @@ static enum pm_status import_rows(struct import *import, const struct kind *kind
         status = pm_csv_next(&import->csv, &more, err);
         if (status != PM_OK || !more)
             break;
+        import->at_row = true;
         if (import->csv.count != import->header.count)
             return pm_fail(err, PM_INVALID, "Line %zu has %zu field%s, the header has %zu.",
                            import->csv.line, import->csv.count, import->csv.count == 1 ? "" : "s",
@@ -733,14 +746,15 @@ static enum pm_status import_rows(struct import *import, const struct kind *kind
             import->rows->items[import->row].what = kind->what;
         import->row++;
     }
-    if (status == PM_OK && (status = link_stock(import, &why)) != PM_OK)
+    if (status == PM_OK && (status = link_stock(import, &why)) != PM_OK) {
+        import->at_row = true;
         status = blame(import, status, &why, err);
+    }
     return status;
 }
 
-/* Opens both readers behind a first line that is only a remark; lines keep counting from it. */
-static enum pm_status open_csv(struct pm_csv *csv, const char *text, size_t length,
-                               struct pm_error *err)
+enum pm_status pm_tables_open(struct pm_csv *csv, const char *text, size_t length,
+                              struct pm_error *err)
 {
     bool more = false;
     size_t skipped = 0;
@@ -756,6 +770,13 @@ static enum pm_status open_csv(struct pm_csv *csv, const char *text, size_t leng
     return status;
 }
 
+static enum pm_status fail_no_kind(struct pm_error *err)
+{
+    return pm_fail(err, PM_INVALID,
+                   "This is no table of materials (column \"name\"), bottles (column "
+                   "\"material\") or movements (column \"bottle\").");
+}
+
 static enum pm_status import_table(struct import *import, struct pm_shelf_step *step,
                                    struct pm_error *err)
 {
@@ -765,9 +786,7 @@ static enum pm_status import_table(struct import *import, struct pm_shelf_step *
         return status;
     const struct kind *kind = find_kind(import);
     if (kind == NULL)
-        return pm_fail(err, PM_INVALID,
-                       "This is no table of materials (column \"name\"), bottles (column "
-                       "\"material\") or movements (column \"bottle\").");
+        return fail_no_kind(err);
     status = import_rows(import, kind, step, err);
     pm_step_say(
         step, "%s%lld %s", step->sentence.length > 0 ? ", " : "Read a table of ",
@@ -785,15 +804,16 @@ static enum pm_status import_source(struct import *import, struct pm_shelf_step 
                            .rows = import->rows,
                            .row = import->row,
                            .within = source->within};
-    enum pm_status status = open_csv(&table.header, source->text, source->length, err);
+    enum pm_status status = pm_tables_open(&table.header, source->text, source->length, err);
     for (size_t i = 0; i < source->length; i++)
         table.lines += source->text[i] == '\n';
     if (status == PM_OK)
-        status = open_csv(&table.csv, source->text, source->length, err);
+        status = pm_tables_open(&table.csv, source->text, source->length, err);
     if (status == PM_OK)
         status = import_table(&table, step, err);
     import->result = table.result;
     import->row = table.row;
+    import->at_row = table.at_row;
     pm_csv_release(&table.header);
     pm_csv_release(&table.csv);
     pm_text_release(&table.changes);
@@ -822,13 +842,32 @@ enum pm_status pm_tables_import(struct pm_studio *studio, const struct pm_table_
     for (size_t i = 0; status == PM_OK && i < count; i++)
         status = import_source(&import, &step, &sources[i], err);
     if (rows != NULL) {
-        rows->fault = is_fault(status) ? import.row : SIZE_MAX;
+        rows->fault = is_fault(status) && import.at_row ? import.row : SIZE_MAX;
         (void)pm_step_end(&step, PM_STOPPED, "import", &nothing); /* it was only tried */
     } else {
         status = pm_step_end(&step, status, "import", err);
     }
     if (status == PM_OK && out != NULL)
         *out = import.result;
+    return status;
+}
+
+enum pm_status pm_tables_columns(const struct pm_table_source *source, const char **what,
+                                 bool *known, struct pm_error *err)
+{
+    struct import import = {.studio = NULL};
+    enum pm_status status = pm_tables_open(&import.header, source->text, source->length, err);
+    if (status == PM_OK)
+        status = read_header(&import, err);
+    const struct kind *kind = status == PM_OK ? find_kind(&import) : NULL;
+    if (status == PM_OK && kind == NULL)
+        status = fail_no_kind(err);
+    if (status == PM_OK)
+        *what = kind->what;
+    for (size_t i = 0; status == PM_OK && i < import.header.count; i++)
+        known[i] = (size_t)column(&import, import.headings[i]) == i && knows(&import, kind, i);
+    pm_csv_release(&import.header);
+    pm_list_release(&import.stocks);
     return status;
 }
 

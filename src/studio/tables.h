@@ -8,6 +8,7 @@
 
 #include "inside.h"
 
+#include "permille/base/csv.h"
 #include "permille/studio/shelf.h"
 
 /* A table as CSV. */
@@ -29,6 +30,16 @@ struct pm_shelf_document {
 enum pm_status pm_shelf_document_read(const char *text, size_t length,
                                       struct pm_shelf_document *out, struct pm_error *err);
 void pm_shelf_document_release(struct pm_shelf_document *document);
+
+enum { PM_TABLE_COLUMNS = 64 };
+/* Which kind of table it is ("materials"; static) and which of its columns would be read, by its
+ * header: known[PM_TABLE_COLUMNS]. PM_INVALID when it is no table of the shelf, or has too many. */
+enum pm_status pm_tables_columns(const struct pm_table_source *source, const char **what,
+                                 bool *known, struct pm_error *err);
+/* A reader that stands behind the header, and behind a first line that is only a remark; lines keep
+ * counting from it. Release it in any case. */
+enum pm_status pm_tables_open(struct pm_csv *csv, const char *text, size_t length,
+                              struct pm_error *err);
 
 /* Brings all tables in as one step, or with `rows` only tries to: see pm_shelf_import_try. */
 enum pm_status pm_tables_import(struct pm_studio *studio, const struct pm_table_source *sources,

@@ -89,6 +89,40 @@ static void what_holds_no_formula_changes_nothing(void **state)
     play_sees(PLAY, "cannot be read");
 }
 
+/* A list of materials from a spreadsheet: shown, put right, brought in, taken back on the Shelf. */
+static void a_table_of_the_shelf_is_shown_before_it_comes_in(void **state)
+{
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    play_paste(PLAY, "Name\tkind\tfamily\tshop\n"
+                     "Calm musk\t\tmusk\t\n"
+                     "Tide absolute\tplant\tsea\tby the pier\n"
+                     "Rope tincture\tblend\tsea\t\n");
+    play_golden(PLAY, "bringing-table-80x24");
+    play_keys(PLAY, "w");
+    play_sees(PLAY, "Tide absolute (line 3) cannot come in");
+    play_keys(PLAY, "Q Enter Tab Ctrl-U");
+    play_type(PLAY, "natural");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "3 rows \xC2\xB7 2 new");
+    play_keys(PLAY, "Q");
+    play_sees(PLAY, "All of them can come in.");
+    play_keys(PLAY, "Down d");
+    play_sees(PLAY, "left out");
+    play_keys(PLAY, "/");
+    play_type(PLAY, "tide");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "shop by the pier");
+    play_keys(PLAY, "w");
+    play_sees(PLAY, "Brought in: 1 new, 1 brought up to date. Saved. u takes it back.");
+    play_sees(PLAY, "Tide absolute");
+    play_misses(PLAY, "Rope tincture");
+    play_keys(PLAY, "u");
+    play_misses(PLAY, "Tide absolute  ");
+    play_keys(PLAY, "I");
+    play_sees(PLAY, "Paste a formula here");
+}
+
 static void any_keys_at_any_size(void **state)
 {
     static const char *const keys[] = {"Up", "Down", "Left", "Right", "Home", "End", "PageDown",
@@ -96,7 +130,9 @@ static void any_keys_at_any_size(void **state)
     struct bench_world *world = *state;
     uint64_t random = 20261128;
     pasted(world, 24, 80);
-    for (int i = 0; i < 600; i++) {
+    for (int i = 0; i < 1200; i++) {
+        if (i == 600)
+            play_paste(PLAY, "name,kind,note\nFog,plant,x\nCalm musk,,y\nMoss,,\n");
         play_keys(PLAY, keys[hand_random(&random) % (sizeof keys / sizeof *keys)]);
         if (i % 25 == 0)
             play_resize(PLAY, 24 + (int)(hand_random(&random) % 30),
@@ -112,6 +148,7 @@ int main(void)
         BENCH(doubts_of_a_table_are_counted_in_sight),
         BENCH(put_right_and_brought_in),
         BENCH(what_holds_no_formula_changes_nothing),
+        BENCH(a_table_of_the_shelf_is_shown_before_it_comes_in),
         BENCH(any_keys_at_any_size),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

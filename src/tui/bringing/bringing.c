@@ -11,6 +11,7 @@
 void bringing_forget(struct bringing_room *room)
 {
     guest_forget(&room->guest);
+    shelf_rows_forget(&room->rows);
     pm_table_stop(&room->view);
     if (room->some)
         pm_bringing_release(&room->bringing);
@@ -19,9 +20,24 @@ void bringing_forget(struct bringing_room *room)
     pm_table_changed(&room->view);
 }
 
+static enum pm_status take_rows(struct bringing_room *room, const char *text, size_t length,
+                                struct pm_error *err)
+{
+    struct pm_shelf_tables tables;
+    const enum pm_status status =
+        pm_shelf_tables_read(room->house->studio, text, length, &tables, err);
+    if (status != PM_OK)
+        return status;
+    bringing_forget(room);
+    shelf_rows_take(&room->rows, &tables);
+    return PM_OK;
+}
+
 enum pm_status bringing_take(struct bringing_room *room, const char *text, size_t length,
                              struct pm_error *err)
 {
+    if (pm_source_of(text, length) == PM_SOURCE_TABLE)
+        return take_rows(room, text, length, err);
     struct pm_bringing fresh;
     const enum pm_status status =
         pm_bringing_read(room->house->studio, text, length, NULL, &fresh, err);

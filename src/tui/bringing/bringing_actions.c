@@ -15,9 +15,10 @@
 static bool has_some(void *state)
 {
     struct bringing_room *room = state;
-    const bool some = room->some || room->guest.another != NULL;
+    const bool some = room->some || room->rows.some || room->guest.another != NULL;
     if (!some)
-        pm_app_say(room->app, "There is nothing to bring in yet: paste a formula, or read a file.");
+        pm_app_say(room->app,
+                   "There is nothing to bring in yet: paste a formula or a table, or read a file.");
     return some;
 }
 
@@ -26,6 +27,10 @@ static void open_cell(void *state)
     struct bringing_room *room = state;
     struct pm_error err = {0};
     const struct pm_table table = bringing_table(room);
+    if (room->rows.some) {
+        shelf_rows_edit(room);
+        return;
+    }
     if (pm_table_open(&table, &room->view, &err) & PM_TABLE_REFUSED)
         pm_app_say(room->app, "%s", err.text);
 }
@@ -34,6 +39,10 @@ static void leave_out(void *state)
 {
     struct bringing_room *room = state;
     struct pm_error err = {0};
+    if (room->rows.some) {
+        shelf_rows_leave(room);
+        return;
+    }
     const struct bringing_row row = bringing_row_at(room, room->view.row);
     const enum pm_status status =
         row.is_line
@@ -49,6 +58,10 @@ static void next_doubt(void *state)
 {
     struct bringing_room *room = state;
     const size_t rows = bringing_rows(room);
+    if (room->rows.some) {
+        shelf_rows_next(room);
+        return;
+    }
     for (size_t i = 1; i <= rows; i++) {
         const size_t at = (room->view.row + i) % rows;
         if (bringing_doubtful(room, at)) {
@@ -67,7 +80,8 @@ static enum pm_status file_accept(void *context, const char *path, struct pm_err
 static void ask_file(void *state)
 {
     struct bringing_room *room = state;
-    const struct pm_prompt_spec spec = {.title = "Read formulas or another library from a file",
+    const struct pm_prompt_spec spec = {.title =
+                                            "Read formulas, tables or another library from a file",
                                         .label = "File",
                                         .limit = 4000,
                                         .accept = file_accept,
@@ -81,6 +95,8 @@ static enum pm_status bring(void *state, struct pm_error *err)
     struct pm_error why;
     int64_t first = 0;
     char key[PM_KEY_TEXT];
+    if (room->rows.some)
+        return shelf_rows_bring(room, err);
     enum pm_status status = pm_bringing_commit(room->house->studio, &room->bringing, &first, err);
     if (status != PM_OK)
         return status;
@@ -130,7 +146,9 @@ static void no_undo(void *state)
 static struct pm_table table_now(void *state)
 {
     struct bringing_room *room = state;
-    return room->guest.another != NULL ? guest_table(&room->guest) : bringing_table(room);
+    return room->guest.another != NULL ? guest_table(&room->guest)
+           : room->rows.some           ? shelf_rows_table(&room->rows)
+                                       : bringing_table(room);
 }
 
 static void go(void *state, size_t row)
@@ -138,6 +156,8 @@ static void go(void *state, size_t row)
     struct bringing_room *room = state;
     if (room->guest.another != NULL)
         room->guest.view.row = row;
+    else if (room->rows.some)
+        room->rows.view.row = row;
     else
         room->view.row = row;
 }
@@ -166,11 +186,12 @@ static const struct pm_action rows[] = {
     {"bring-in", "bring in", "Brings in all that is not left out, as one step that can be undone.",
      GROUP, NULL, SHEET, .verb = PM_VERB_KEEP, .ready = has_some, .write = bring,
      .also = "import accept save"},
-    {"correct", "put right", "Opens the cell: another name, other parts, strength, solvent.", GROUP,
-     NULL, SHEET, .verb = PM_VERB_OPEN, .ready = has_some, .run = open_cell,
+    {"correct", "put right",
+     "Opens the cell, or the row of a table: another name, other parts, strength.", GROUP, NULL,
+     SHEET, .verb = PM_VERB_OPEN, .ready = has_some, .run = open_cell,
      .also = "meant match replace material"},
-    {"leave-out", "leave out", "Leaves the line or the formula out, or takes it in again.", GROUP,
-     NULL, SHEET, .verb = PM_VERB_DROP, .ready = has_some, .run = leave_out},
+    {"leave-out", "leave out", "Leaves the line, the formula or the row out, or takes it in again.",
+     GROUP, NULL, SHEET, .verb = PM_VERB_DROP, .ready = has_some, .run = leave_out},
     {"next-doubt", "next doubt", "Goes to the next line that should be looked at.", GROUP, "Q",
      SHEET, .ready = has_some, .run = next_doubt, .also = "meant uncertain check"},
     {"read-file", "read a file", "Reads a text, a table (CSV), JSON, or another library.", GROUP,

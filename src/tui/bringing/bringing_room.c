@@ -14,9 +14,11 @@ static enum pm_status room_open(struct pm_app *app, void **state, struct pm_erro
 {
     struct bringing_room *room = pm_alloc_array(1, sizeof *room);
     if (room == NULL || !pm_table_view_init(&room->view, 800) ||
-        !pm_table_view_init(&room->guest.view, 0)) {
-        if (room != NULL)
+        !pm_table_view_init(&room->guest.view, 0) || !pm_table_view_init(&room->rows.view, 0)) {
+        if (room != NULL) {
             pm_table_view_release(&room->view);
+            pm_table_view_release(&room->guest.view);
+        }
         pm_free(room);
         return pm_fail_memory(err);
     }
@@ -34,6 +36,7 @@ static void room_close(void *state)
     bringing_forget(room);
     pm_table_view_release(&room->view);
     pm_table_view_release(&room->guest.view);
+    pm_table_view_release(&room->rows.view);
     pm_free(room);
 }
 
@@ -46,6 +49,10 @@ static enum pm_status room_read(void *state, const char **what, struct pm_error 
         const enum pm_status status = pm_another_look_again(room->guest.another, err);
         return status == PM_OK ? guest_list(&room->guest, err) : status;
     }
+    if (room->rows.some) {
+        pm_table_changed(&room->rows.view);
+        return pm_shelf_tables_try(room->house->studio, &room->rows.tables, err);
+    }
     if (!room->some)
         return PM_OK;
     pm_table_changed(&room->view);
@@ -55,12 +62,14 @@ static enum pm_status room_read(void *state, const char **what, struct pm_error 
 static void draw_nothing(const struct bringing_room *room, const struct pm_pane *pane)
 {
     pm_pane_put(pane, 1, 2, PM_ROLE_NORMAL,
-                "Paste a formula here or on the Bench: from a message, notes, a spreadsheet.");
-    pm_pane_put(pane, 2, 2, PM_ROLE_FAINT,
+                "Paste a formula here or on the Bench: from a message, notes, a spreadsheet;");
+    pm_pane_put(pane, 2, 2, PM_ROLE_NORMAL,
+                "or a table of materials, bottles or movements, with its headings.");
+    pm_pane_put(pane, 3, 2, PM_ROLE_FAINT,
                 "Nothing is written before you have seen what was understood.");
-    pm_app_invite(room->app, pane, 4, "read-file",
+    pm_app_invite(room->app, pane, 5, "read-file",
                   "reads a text, a CSV table, JSON, another library");
-    pm_pane_cursor(pane, 4, 2);
+    pm_pane_cursor(pane, 5, 2);
 }
 
 /* What asks for something first: a narrow screen cuts how it was read, which is long for a table.
@@ -85,6 +94,10 @@ static void room_draw(void *state, const struct pm_canvas *canvas)
     struct pm_text text = PM_TEXT_EMPTY;
     if (room->guest.another != NULL) {
         guest_draw(&room->guest, canvas);
+        return;
+    }
+    if (room->rows.some) {
+        shelf_rows_draw(&room->rows, canvas);
         return;
     }
     if (!room->some) {
@@ -131,6 +144,10 @@ static unsigned room_act(void *state, int code)
         const struct pm_table guest = guest_table(&room->guest);
         return answer(room, pm_table_act(&guest, &room->guest.view, code, &err), &err);
     }
+    if (room->rows.some) {
+        const struct pm_table rows = shelf_rows_table(&room->rows);
+        return answer(room, pm_table_act(&rows, &room->rows.view, code, &err), &err);
+    }
     return room->some ? answer(room, pm_table_act(&table, &room->view, code, &err), &err)
                       : PM_UNHANDLED;
 }
@@ -145,7 +162,7 @@ static unsigned room_text(void *state, const char *text, bool pasted)
             pm_app_error(room->app, &err);
         return PM_REDRAW;
     }
-    if (room->guest.another != NULL)
+    if (room->guest.another != NULL || room->rows.some)
         return PM_UNHANDLED;
     return room->some ? answer(room, pm_table_type(&table, &room->view, text, pasted, &err), &err)
                       : PM_UNHANDLED;
@@ -158,6 +175,8 @@ static enum pm_role room_remark(const void *state, bool details, struct pm_text 
     const struct bringing_room *room = state;
     if (room->guest.another != NULL)
         return guest_remark(&room->guest, out);
+    if (room->rows.some)
+        return shelf_rows_remark(&room->rows, out);
     if (!room->some)
         return PM_ROLE_FAINT;
     const struct bringing_row row = bringing_row_at(room, room->view.row);
@@ -177,7 +196,9 @@ static enum pm_role room_remark(const void *state, bool details, struct pm_text 
 static const char *room_unsaved(const void *state)
 {
     const struct bringing_room *room = state;
-    return room->some || room->guest.another != NULL ? "What was read and not brought in" : NULL;
+    return room->some || room->rows.some || room->guest.another != NULL
+               ? "What was read and not brought in"
+               : NULL;
 }
 
 static const char *const hints[] = {
@@ -190,14 +211,15 @@ static const char *const hints[] = {
 static size_t room_hint(const void *state)
 {
     const struct bringing_room *room = state;
-    return room->guest.another != NULL ? 2 : !room->some;
+    return room->guest.another != NULL ? 2 : !room->some && !room->rows.some;
 }
 
 const struct pm_room pm_room_bringing = {
     .id = "bringing",
     .name = "Bring in",
     .keys = "I F10",
-    .help = "Formulas pasted or read from a file, or another library, before they come in.",
+    .help =
+        "Formulas or tables pasted or read from a file, or another library, before they come in.",
     .open = room_open,
     .read = room_read,
     .draw = room_draw,

@@ -1,12 +1,15 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * The room where formulas are brought in: what was pasted or read from a file as it was understood,
- * line by line, to be put right and then brought in as one step.
+ * The room where things are brought in: what was pasted or read from a file as it was understood,
+ * line by line, to be put right and then brought in as one step. It holds formulas, or tables of
+ * the shelf, or another library.
  *
  *   bringing_room.c     the room as the application sees it
  *   bringing.c          what there is
  *   bringing_table.c    the table: a row for each formula, its lines below
  *   bringing_actions.c  what can be done, and the table of actions
+ *   shelf_rows.c        tables of the shelf, row by row
+ *   shelf_rows_actions.c what can be done with them
  *   guest.c             another library, item by item: its table
  *   guest_actions.c     what can be done with its rows
  */
@@ -19,15 +22,17 @@
 #include "kit/table.h"
 #include "permille/studio/bringing.h"
 #include "rooms.h"
+#include "shelf_rows.h"
 
 struct bringing_room {
     struct pm_app *app; /* first: rooms.h */
     struct pm_house *house;
     struct pm_bringing bringing;
-    bool some; /* there is something to bring in */
+    bool some; /* there are formulas to bring in */
     struct pm_table_view view;
-    struct guest guest; /* another library; then that is in front, and nothing else is there */
-    int taking;         /* the key that takes what was typed, while it is written */
+    struct shelf_rows rows; /* tables of the shelf; then nothing else is there */
+    struct guest guest;     /* another library; then that is in front, and nothing else is there */
+    int taking;             /* the key that takes what was typed, while it is written */
 };
 
 enum bringing_column {
@@ -57,7 +62,7 @@ void bringing_written(const struct pm_brought_line *line, struct pm_text *out);
 
 struct pm_table bringing_table(struct bringing_room *room);
 
-/* Takes another text in the place of what is there; on failure all stays. */
+/* Takes another text, formulas or tables, in the place of what is there; on failure all stays. */
 enum pm_status bringing_take(struct bringing_room *room, const char *text, size_t length,
                              struct pm_error *err);
 void bringing_forget(struct bringing_room *room);
@@ -65,6 +70,12 @@ void bringing_forget(struct bringing_room *room);
 enum pm_status bringing_open(struct bringing_room *room, const char *path, struct pm_error *err);
 
 #define BRINGING_GUEST PM_MODE_ROOM /* another library is in front */
+
+/* shelf_rows_actions.c */
+void shelf_rows_edit(struct bringing_room *room);
+void shelf_rows_leave(struct bringing_room *room);
+void shelf_rows_next(struct bringing_room *room);
+enum pm_status shelf_rows_bring(struct bringing_room *room, struct pm_error *err);
 
 /* guest_actions.c */
 void guest_mark(void *state);

@@ -1,0 +1,325 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Tables of the shelf as cells that can be changed. To be tried or brought in they are written as
+ * CSV again, without what is left out, so that tables.c is the only one that knows what a row
+ * means.
+ */
+#include "permille/studio/shelf_tables.h"
+
+#include "tables.h"
+
+#include "permille/base/csv.h"
+#include "permille/base/mem.h"
+
+#include <string.h>
+
+#define FAULTS_MOST 20 /* looked for at once: each means trying anew */
+
+/* ---- reading ---- */
+
+static bool has_cells(const struct pm_shelf_tables *tables, size_t t, size_t column)
+{
+    for (size_t i = 0; i < tables->row_count; i++)
+        if (tables->rows[i].table == t && tables->rows[i].cells[column][0] != '\0')
+            return true;
+    return false;
+}
+
+static void name_ignored(struct pm_shelf_tables *tables)
+{
+    struct pm_text names = PM_TEXT_EMPTY;
+    for (size_t t = 0; t < tables->table_count; t++)
+        for (size_t c = 0; c < tables->tables[t].columns; c++) {
+            const char *heading = tables->tables[t].headings[c];
+            if (tables->tables[t].known[c] || !has_cells(tables, t, c))
+                continue;
+            pm_text_add(&names, names.length > 0 ? ", " : "");
+            if (heading[0] != '\0')
+                pm_text_add(&names, heading);
+            else
+                pm_text_addf(&names, "column %zu", c + 1);
+        }
+    if (names.length > 0)
+        tables->ignored = pm_arena_text(&tables->arena, pm_text_get(&names));
+    tables->arena.failed = tables->arena.failed || !pm_text_ok(&names);
+    pm_text_release(&names);
+}
+
+static void take_headings(struct pm_shelf_tables *tables, struct pm_shelf_table *table,
+                          const struct pm_csv *csv, const bool *known)
+{
+    table->columns = csv->count;
+    table->headings = pm_arena_array(&tables->arena, csv->count, sizeof *table->headings);
+    table->known = pm_arena_array(&tables->arena, csv->count, sizeof *table->known);
+    for (size_t c = 0; table->headings != NULL && table->known != NULL && c < csv->count; c++) {
+        table->headings[c] = pm_arena_text(&tables->arena, csv->fields[c]);
+        table->known[c] = known[c];
+    }
+}
+
+/* Spreadsheets end rows with too many or too few empty cells; words behind the last column are
+ * refused. */
+static enum pm_status take_row(struct pm_shelf_tables *tables, size_t t, const struct pm_csv *csv,
+                               bool document, struct pm_error *err)
+{
+    const size_t columns = tables->tables[t].columns;
+    bool any = false;
+    for (size_t c = 0; c < csv->count; c++)
+        any = any || csv->fields[c][0] != '\0';
+    if (!any)
+        return PM_OK;
+    for (size_t c = columns; c < csv->count; c++)
+        if (csv->fields[c][0] != '\0')
+            return pm_fail(err, PM_INVALID, "Line %zu has %zu fields, the header has %zu.",
+                           csv->line, csv->count, columns);
+    struct pm_brought_row *row =
+        pm_arena_push(&tables->arena, &tables->rows, &tables->row_count, sizeof *row);
+    if (row == NULL)
+        return pm_fail_memory(err);
+    row->table = t;
+    row->line = document ? csv->line - 1 : csv->line; /* the header is its first line */
+    row->cells = pm_arena_array(&tables->arena, columns, sizeof *row->cells);
+    for (size_t c = 0; row->cells != NULL && c < columns; c++)
+        row->cells[c] = pm_arena_text(&tables->arena, c < csv->count ? csv->fields[c] : "");
+    return pm_arena_status(&tables->arena, err);
+}
+
+static enum pm_status take_source(struct pm_shelf_tables *tables,
+                                  const struct pm_table_source *source, struct pm_error *err)
+{
+    const size_t t = tables->table_count;
+    bool known[PM_TABLE_COLUMNS] = {false}, more = true;
+    struct pm_csv csv;
+    enum pm_status status = pm_tables_columns(source, &tables->tables[t].what, known, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_tables_open(&csv, source->text, source->length, err);
+    if (status == PM_OK) {
+        take_headings(tables, &tables->tables[t], &csv, known);
+        tables->table_count++;
+        status = pm_arena_status(&tables->arena, err);
+    }
+    while (status == PM_OK && (status = pm_csv_next(&csv, &more, err)) == PM_OK && more)
+        status = take_row(tables, t, &csv, source->within != NULL, err);
+    pm_csv_release(&csv);
+    return status;
+}
+
+/* ---- writing ---- */
+
+static bool comes_in(const struct pm_brought_row *row, bool faulty_too)
+{
+    return !row->left_out && (faulty_too || row->fault == NULL);
+}
+
+/* CSV of one table; *some is false when no row of it comes in. */
+static enum pm_status write_table(const struct pm_shelf_tables *tables, size_t t, bool faulty_too,
+                                  struct pm_text *out, bool *some, struct pm_error *err)
+{
+    const struct pm_shelf_table *table = &tables->tables[t];
+    bool first = true;
+    *some = false;
+    for (size_t c = 0; c < table->columns; c++)
+        if (table->known[c]) {
+            pm_csv_field(out, table->headings[c], first);
+            first = false;
+        }
+    pm_csv_end(out);
+    for (size_t i = 0; i < tables->row_count; i++) {
+        const struct pm_brought_row *row = &tables->rows[i];
+        if (row->table != t || !comes_in(row, faulty_too))
+            continue;
+        *some = first = true;
+        for (size_t c = 0; c < table->columns; c++)
+            if (table->known[c]) {
+                pm_csv_field(out, row->cells[c], first);
+                first = false;
+            }
+        pm_csv_end(out);
+    }
+    return pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
+}
+
+/* Brings in, or tries to (`rows`), what is not left out. */
+static enum pm_status run(struct pm_studio *studio, const struct pm_shelf_tables *tables,
+                          struct pm_import_rows *rows, struct pm_import_result *result,
+                          struct pm_error *err)
+{
+    struct pm_text texts[PM_SHELF_TABLES] = {PM_TEXT_EMPTY, PM_TEXT_EMPTY, PM_TEXT_EMPTY};
+    struct pm_table_source sources[PM_SHELF_TABLES];
+    size_t count = 0;
+    enum pm_status status = PM_OK;
+    for (size_t t = 0; status == PM_OK && t < tables->table_count; t++) {
+        bool some = false;
+        status = write_table(tables, t, rows == NULL, &texts[t], &some, err);
+        if (status == PM_OK && some)
+            sources[count++] = (struct pm_table_source){pm_text_get(&texts[t]), texts[t].length,
+                                                        tables->tables[t].what};
+    }
+    if (status == PM_OK)
+        status = pm_tables_import(studio, sources, count, rows, result, err);
+    for (size_t t = 0; t < PM_SHELF_TABLES; t++)
+        pm_text_release(&texts[t]);
+    return status;
+}
+
+/* ---- trying ---- */
+
+/* What a row is called before it was tried. */
+static const char *name_of(const struct pm_shelf_tables *tables, const struct pm_brought_row *row)
+{
+    const struct pm_shelf_table *table = &tables->tables[row->table];
+    for (size_t c = 0; c < table->columns; c++)
+        if (table->known[c] && row->cells[c][0] != '\0')
+            return row->cells[c];
+    return "?";
+}
+
+/* The sentence without the place, which the row tells already. */
+static const char *without_place(const char *sentence)
+{
+    const char *colon = strncmp(sentence, "Row ", 4) == 0 ? strstr(sentence, ": ") : NULL;
+    return colon != NULL ? colon + 2 : sentence;
+}
+
+/* Hands out what was found, in the order of the rows that were tried; the one at `fault` gets the
+ * sentence. */
+static void take_outcomes(struct pm_shelf_tables *tables, const struct pm_import_rows *tried,
+                          const char *sentence)
+{
+    size_t at = 0;
+    for (size_t t = 0; t < tables->table_count; t++)
+        for (size_t i = 0; i < tables->row_count; i++) {
+            struct pm_brought_row *row = &tables->rows[i];
+            if (row->table != t || !comes_in(row, false))
+                continue;
+            if (at == tried->fault) {
+                row->fault = pm_arena_text(&tables->arena, without_place(sentence));
+            } else if (at < tried->count) {
+                row->name = pm_arena_text(&tables->arena, tried->items[at].name);
+                row->outcome = tried->items[at].outcome;
+                row->changes = pm_arena_text(&tables->arena, tried->items[at].changes);
+            }
+            at++;
+        }
+}
+
+static void count(struct pm_shelf_tables *tables)
+{
+    tables->fresh = tables->changed = tables->same = tables->faults = 0;
+    for (size_t i = 0; i < tables->row_count; i++) {
+        const struct pm_brought_row *row = &tables->rows[i];
+        if (row->left_out)
+            continue;
+        tables->faults += row->fault != NULL;
+        tables->fresh += row->fault == NULL && row->outcome == PM_IMPORT_NEW;
+        tables->changed += row->fault == NULL && row->outcome == PM_IMPORT_CHANGED;
+        tables->same += row->fault == NULL && row->outcome == PM_IMPORT_SAME;
+    }
+}
+
+enum pm_status pm_shelf_tables_try(struct pm_studio *studio, struct pm_shelf_tables *tables,
+                                   struct pm_error *err)
+{
+    enum pm_status status = PM_INVALID;
+    for (size_t i = 0; i < tables->row_count; i++) {
+        struct pm_brought_row *row = &tables->rows[i];
+        row->fault = row->changes = NULL;
+        row->name = name_of(tables, row);
+        row->outcome = PM_IMPORT_NEW;
+    }
+    for (int turn = 0; turn < FAULTS_MOST; turn++) {
+        struct pm_import_rows tried = {.fault = SIZE_MAX};
+        struct pm_error why = {0};
+        status = run(studio, tables, &tried, NULL, &why);
+        const bool fault = status != PM_OK && tried.fault != SIZE_MAX;
+        if (status == PM_OK || fault)
+            take_outcomes(tables, &tried, why.text);
+        pm_list_release(&tried);
+        if (status == PM_OK)
+            break;
+        if (!fault)
+            return pm_fail(err, status, "%s", why.text);
+    }
+    count(tables);
+    return pm_arena_status(&tables->arena, err);
+}
+
+enum pm_status pm_shelf_tables_read(struct pm_studio *studio, const char *text, size_t length,
+                                    struct pm_shelf_tables *out, struct pm_error *err)
+{
+    struct pm_shelf_tables tables = {.table_count = 0};
+    struct pm_shelf_document document;
+    enum pm_status status = pm_shelf_document_read(text, length, &document, err);
+    for (size_t i = 0; status == PM_OK && i < document.count; i++)
+        status = take_source(&tables, &document.sources[i], err);
+    pm_shelf_document_release(&document);
+    if (status == PM_OK && tables.row_count == 0)
+        status = pm_fail(err, PM_REFUSED, "There is no row in that table.");
+    if (status == PM_OK) {
+        name_ignored(&tables);
+        status = pm_shelf_tables_try(studio, &tables, err);
+    }
+    if (status == PM_OK)
+        *out = tables;
+    else
+        pm_shelf_tables_release(&tables);
+    return status;
+}
+
+void pm_shelf_tables_release(struct pm_shelf_tables *tables)
+{
+    pm_arena_release(&tables->arena);
+    memset(tables, 0, sizeof *tables);
+}
+
+/* ---- corrections ---- */
+
+enum pm_status pm_shelf_tables_set(struct pm_studio *studio, struct pm_shelf_tables *tables,
+                                   size_t at, const char *const *cells, struct pm_error *err)
+{
+    struct pm_brought_row *row = &tables->rows[at];
+    const size_t columns = tables->tables[row->table].columns;
+    const char **before = row->cells;
+    const char **now = pm_arena_array(&tables->arena, columns, sizeof *now);
+    for (size_t c = 0; now != NULL && c < columns; c++)
+        now[c] = cells[c] != NULL ? pm_arena_text(&tables->arena, cells[c]) : before[c];
+    enum pm_status status = pm_arena_status(&tables->arena, err);
+    if (status != PM_OK)
+        return status;
+    row->cells = now;
+    status = pm_shelf_tables_try(studio, tables, err);
+    if (status != PM_OK)
+        row->cells = before;
+    return status;
+}
+
+enum pm_status pm_shelf_tables_leave(struct pm_studio *studio, struct pm_shelf_tables *tables,
+                                     size_t row, struct pm_error *err)
+{
+    tables->rows[row].left_out = !tables->rows[row].left_out;
+    const enum pm_status status = pm_shelf_tables_try(studio, tables, err);
+    if (status != PM_OK)
+        tables->rows[row].left_out = !tables->rows[row].left_out;
+    return status;
+}
+
+/* ---- bringing in ---- */
+
+enum pm_status pm_shelf_tables_commit(struct pm_studio *studio,
+                                      const struct pm_shelf_tables *tables,
+                                      struct pm_import_result *out, struct pm_error *err)
+{
+    bool some = false;
+    for (size_t i = 0; i < tables->row_count; i++) {
+        const struct pm_brought_row *row = &tables->rows[i];
+        if (!row->left_out && row->fault != NULL)
+            return pm_fail(err, PM_REFUSED,
+                           "%s (line %zu) cannot come in: put it right, or leave it out. %s",
+                           row->name, row->line, row->fault);
+        some = some || !row->left_out;
+    }
+    if (!some)
+        return pm_fail(err, PM_REFUSED, "Nothing is left to bring in.");
+    return run(studio, tables, NULL, out, err);
+}
