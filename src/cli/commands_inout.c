@@ -207,18 +207,78 @@ static enum pm_status import_formulas(struct pm_cli *cli, const struct pm_text *
 
 static void tell_table(struct pm_cli *cli, const struct pm_import_result *result, bool dry)
 {
-    struct pm_json json;
     pm_cli_say(cli, "%lld added, %lld brought up to date, %lld as they were%s.",
                (long long)result->added, (long long)result->updated, (long long)result->same,
                dry ? "; nothing was written" : "");
-    if (cli->form != PM_CLI_JSON)
-        return;
+}
+
+static void put_table(struct pm_cli *cli, const struct pm_import_result *result,
+                      const struct pm_import_rows *rows)
+{
+    struct pm_json json;
     pm_json_init(&json, &cli->out);
     pm_json_open(&json, '{');
+    pm_json_put_bool(&json, "written", rows == NULL);
     pm_json_put_int(&json, "added", result->added);
     pm_json_put_int(&json, "updated", result->updated);
     pm_json_put_int(&json, "same", result->same);
+    pm_json_put_open(&json, "rows", '[');
+    for (size_t i = 0; rows != NULL && i < rows->count; i++) {
+        pm_json_open(&json, '{');
+        pm_json_put_string(&json, "table", rows->items[i].what);
+        pm_json_put_string(&json, "name", rows->items[i].name);
+        pm_json_put_string(&json, "becomes", pm_import_word(rows->items[i].outcome));
+        pm_json_put_string(&json, "changes", rows->items[i].changes);
+        pm_json_close(&json, '}');
+    }
+    pm_json_close(&json, ']');
     pm_json_close(&json, '}');
+}
+
+static const struct pm_listing_column row_columns[] = {
+    {.title = "table", .kind = PM_LISTING_TEXT},
+    {.title = "name", .kind = PM_LISTING_TEXT},
+    {.title = "becomes", .kind = PM_LISTING_TEXT},
+    {.title = "what changes", .kind = PM_LISTING_TEXT},
+};
+
+/* What would become of each row. */
+static enum pm_status show_rows(struct pm_cli *cli, const struct pm_import_rows *rows,
+                                struct pm_error *err)
+{
+    struct pm_listing table;
+    pm_listing_init(&table, PM_LISTING_COLUMNS(row_columns));
+    for (size_t i = 0; i < rows->count; i++) {
+        pm_listing_text(&table, rows->items[i].what);
+        pm_listing_text(&table, rows->items[i].name);
+        pm_listing_text(&table, pm_import_word(rows->items[i].outcome));
+        pm_listing_text(&table, rows->items[i].changes);
+    }
+    const enum pm_status status = pm_listing_show(&table, cli, err);
+    pm_listing_release(&table);
+    return status;
+}
+
+static enum pm_status try_table(struct pm_cli *cli, const struct pm_text *text,
+                                struct pm_error *err)
+{
+    struct pm_import_rows rows;
+    struct pm_import_result result = {0, 0, 0};
+    enum pm_status status =
+        pm_shelf_import_try(cli->studio, pm_text_get(text), text->length, &rows, err);
+    for (size_t i = 0; i < rows.count; i++) {
+        result.added += rows.items[i].outcome == PM_IMPORT_NEW;
+        result.updated += rows.items[i].outcome == PM_IMPORT_CHANGED;
+        result.same += rows.items[i].outcome == PM_IMPORT_SAME;
+    }
+    if (status == PM_OK && cli->form == PM_CLI_JSON)
+        put_table(cli, &result, &rows);
+    else if (status == PM_OK)
+        status = show_rows(cli, &rows, err);
+    if (status == PM_OK)
+        tell_table(cli, &result, true);
+    pm_list_release(&rows);
+    return status;
 }
 
 static enum pm_status import_starter(struct pm_cli *cli, struct pm_import_result *result,
@@ -232,12 +292,16 @@ static enum pm_status import_shelf(struct pm_cli *cli, const struct pm_text *tex
 {
     struct pm_import_result result = {0, 0, 0};
     enum pm_status status = pm_cli_open(cli, true, err);
+    if (status == PM_OK && dry && !starter)
+        return try_table(cli, text, err);
     if (status == PM_OK)
         status = starter
                      ? import_starter(cli, &result, err)
                      : pm_shelf_import(cli->studio, pm_text_get(text), text->length, &result, err);
     if (status == PM_OK)
         tell_table(cli, &result, dry);
+    if (status == PM_OK && cli->form == PM_CLI_JSON)
+        put_table(cli, &result, NULL);
     return status;
 }
 

@@ -35,6 +35,13 @@
 
 #include <string.h>
 
+const char *pm_import_word(enum pm_import_outcome outcome)
+{
+    return outcome == PM_IMPORT_NEW       ? "new"
+           : outcome == PM_IMPORT_CHANGED ? "up to date"
+                                          : "as it is";
+}
+
 /* ---- a table being read ---- */
 
 /* The bottle that one of the table was made from; it may stand further down. */

@@ -72,8 +72,8 @@ static const char *const story[][WORDS_MOST] = {
     {"add", "Trace", "Carrier", "999.5"},
 };
 
-/* "FILE" is a text of a formula, "OTHER" another library, "NEW" one that is to be. Those whose
- * answer is JSON anyway say so.
+/* "FILE" is a text of a formula, "TABLE" one of materials, "OTHER" another library, "NEW" one that
+ * is to be. Those whose answer is JSON anyway say so.
  */
 static const struct {
     const char *schema;
@@ -110,6 +110,7 @@ static const struct {
     {"weigh-budget", false, {"weigh", "Heart/1", "--budget"}},
     {"verify", false, {"verify"}},
     {"import", false, {"import", "FILE", "--dry-run"}},
+    {"import-table", false, {"import", "TABLE", "--dry-run"}},
     {"import-library",
      false,
      {"import", "OTHER", "--plan", "--as", "material:Beta=Beta of the quay"}},
@@ -275,16 +276,23 @@ static struct program another_library(const struct program *p)
     return other;
 }
 
+static void write_file(const char *path, const char *text)
+{
+    FILE *file = fopen(path, "w");
+    assert_non_null(file);
+    fputs(text, file);
+    fclose(file);
+}
+
 static void answers_are_as_their_schemas_say(void **state)
 {
     struct program *p = *state;
     char *path = program_path(p, "quay.txt");
     struct program other = another_library(p);
     char *fresh = program_path(p, "fresh.db");
-    FILE *file = fopen(path, "w");
-    assert_non_null(file);
-    fputs("Quay\nAlpha 60%\nBeta 10% in Carrier 30%\nWet rope 1,000\n", file);
-    fclose(file);
+    char *shelf = program_path(p, "shelf.csv");
+    write_file(path, "Quay\nAlpha 60%\nBeta 10% in Carrier 30%\nWet rope 1,000\n");
+    write_file(shelf, "name,family\nAlpha,wood\nMoss,\n");
     for (size_t i = 0; i < sizeof story / sizeof story[0]; i++)
         program_does(p, story[i]);
     for (size_t i = 0; i < sizeof asked / sizeof asked[0]; i++) {
@@ -292,6 +300,7 @@ static void answers_are_as_their_schemas_say(void **state)
         memcpy(words, asked[i].words, sizeof words);
         for (size_t w = 0; w < WORDS_MOST && words[w] != NULL; w++)
             words[w] = strcmp(words[w], "FILE") == 0    ? path
+                       : strcmp(words[w], "TABLE") == 0 ? shelf
                        : strcmp(words[w], "OTHER") == 0 ? other.library
                        : strcmp(words[w], "NEW") == 0   ? fresh
                                                         : words[w];
@@ -306,6 +315,7 @@ static void answers_are_as_their_schemas_say(void **state)
         pm_json_free(schema);
     }
     free(path);
+    free(shelf);
     pm_free(other.out);
     pm_free(other.err);
     free(other.library);

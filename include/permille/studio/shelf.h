@@ -189,6 +189,7 @@ enum pm_status pm_shelf_import(struct pm_studio *studio, const char *text, size_
 
 /* What would become of the rows. */
 enum pm_import_outcome { PM_IMPORT_NEW, PM_IMPORT_CHANGED, PM_IMPORT_SAME };
+const char *pm_import_word(enum pm_import_outcome outcome); /* "new" "up to date" "as it is" */
 struct pm_import_row {
     const char *what; /* "materials" "bottles" "movements"; static */
     const char *name; /* of the material, or the bottle's label */

@@ -41,20 +41,12 @@ bool shelf_rows_faulty(const struct shelf_rows *rows, size_t row)
 
 static enum pm_role becomes(const struct pm_brought_row *row, struct pm_text *out)
 {
-    static const struct {
-        const char *word;
-        enum pm_role role;
-    } outcomes[] = {
-        [PM_IMPORT_NEW] = {"new", PM_ROLE_PREVIEW},
-        [PM_IMPORT_CHANGED] = {"up to date", PM_ROLE_PREVIEW},
-        [PM_IMPORT_SAME] = {"as it is", PM_ROLE_FAINT},
-    };
     if (row->left_out || row->fault != NULL) {
         pm_text_add(out, row->left_out ? "left out" : "cannot come");
         return row->left_out ? PM_ROLE_FAINT : PM_ROLE_WARNING;
     }
-    pm_text_add(out, outcomes[row->outcome].word);
-    return outcomes[row->outcome].role;
+    pm_text_add(out, pm_import_word(row->outcome));
+    return row->outcome == PM_IMPORT_SAME ? PM_ROLE_FAINT : PM_ROLE_PREVIEW;
 }
 
 static enum pm_role cell(void *context, size_t at, size_t column, struct pm_text *out)
