@@ -281,6 +281,8 @@ static const char *doubt_of(const struct pm_jot *jot, const struct pm_jotted_lin
         return says_trace(jot) ? "a trace has no number: give one" : "there is no amount";
     if (line->unit == PM_JOTTED_DROPS)
         return "drops, volumes and ounces are not read: weigh it";
+    if (line->unit == PM_JOTTED_PRICE)
+        return "a price is no amount";
     if (may_be_thousand(&jot->pieces[amount], commas))
         return "one, or a thousand?";
     if (line->amount == 0)

@@ -241,7 +241,21 @@ static const struct unit {
     {"\xCE\xBCl", PM_JOTTED_DROPS, 0},
     {"tsp", PM_JOTTED_DROPS, 0},
     {"oz", PM_JOTTED_DROPS, 0},
+    {"\xE2\x82\xAC", PM_JOTTED_PRICE, 0},
+    {"\xC2\xA3", PM_JOTTED_PRICE, 0},
+    {"$", PM_JOTTED_PRICE, 0},
+    {"euros", PM_JOTTED_PRICE, 0},
+    {"euro", PM_JOTTED_PRICE, 0},
+    {"eur", PM_JOTTED_PRICE, 0},
+    {"usd", PM_JOTTED_PRICE, 0},
+    {"gbp", PM_JOTTED_PRICE, 0},
+    {"chf", PM_JOTTED_PRICE, 0},
 };
+
+bool pm_jotted_counts(enum pm_jotted_unit unit)
+{
+    return unit != PM_JOTTED_DROPS && unit != PM_JOTTED_PRICE;
+}
 
 /* The unit right at `text`, ending where a word ends; a sign ends by itself. Returns its bytes. */
 static size_t unit_at(const char *text, const char *end, const struct unit **out)
@@ -251,7 +265,7 @@ static size_t unit_at(const char *text, const char *end, const struct unit **out
         const char *behind = text + length;
         const bool sign = units[i].unit == PM_JOTTED_PERMILLE || strcmp(units[i].word, "%") == 0;
         const bool ends =
-            behind >= end || space_at(behind, end) || strchr(".,;:)]|", *behind) != NULL;
+            behind >= end || space_at(behind, end) || strchr(".,;:)]|/", *behind) != NULL;
         if (starts(text, end, units[i].word) && (ends || sign)) {
             *out = &units[i];
             return length;

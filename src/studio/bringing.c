@@ -9,26 +9,64 @@
 #include "permille/base/text_set.h"
 #include "permille/base/utf8.h"
 
+#include <ctype.h>
 #include <string.h>
 
 /* ---- doubts ---- */
 
-/* What looks like a comment may be a line whose amount is missing. */
+/* Whether nothing but a few signs stands behind a name: "~6", "n/a", "tbd", "= ?". */
+static bool is_little(const char *text)
+{
+    size_t letters = 0;
+    for (; *text != '\0'; text++)
+        letters += isalpha((unsigned char)*text) != 0 || (unsigned char)*text >= 0x80;
+    return letters <= 3;
+}
+
+/* Whether the words are a name, or begin with one behind which little stands. */
+static enum pm_status names_material(struct pm_studio *studio, struct pm_bringing *bringing,
+                                     const char *words, bool *known, struct pm_error *err)
+{
+    enum pm_status status = pm_bringing_is_known(studio, bringing, words, known, err);
+    for (size_t length = strlen(words); status == PM_OK && !*known && length > 1; length--) {
+        const unsigned char before = (unsigned char)words[length - 1];
+        const bool ends =
+            !isalnum((unsigned char)words[length]) && (isalnum(before) || before >= 0x80);
+        if (words[length] == '\0' || !ends)
+            continue;
+        if (!is_little(words + length))
+            break;
+        const char *name = pm_arena_text_bytes(&bringing->arena, words, length);
+        status = name != NULL ? pm_bringing_is_known(studio, bringing, name, known, err)
+                              : pm_fail_memory(err);
+    }
+    return status;
+}
+
+/* What looks like a comment may be a line whose amount is missing, or cannot be read. */
 static enum pm_status doubt_below(struct pm_studio *studio, struct pm_bringing *bringing,
                                   const struct pm_brought_line *line, char *words, size_t size,
                                   struct pm_error *err)
 {
     enum pm_status status = PM_OK;
-    for (const char *at = line->below; status == PM_OK && *at != '\0' && words[0] == '\0';) {
+    struct pm_text names = PM_TEXT_EMPTY;
+    size_t count = 0;
+    for (const char *at = line->below; status == PM_OK && *at != '\0';) {
         const size_t length = strcspn(at, "\n");
         const char *name = pm_arena_text_bytes(&bringing->arena, at, length);
         bool known = false;
-        status = name != NULL ? pm_bringing_is_known(studio, bringing, name, &known, err)
+        status = name != NULL ? names_material(studio, bringing, name, &known, err)
                               : pm_fail_memory(err);
         if (status == PM_OK && known)
-            pm_print(words, size, "\"%s\" stands below it without an amount", name);
+            pm_text_addf(&names, "%s\"%s\"", count++ > 0 ? ", " : "", name);
         at += length + (at[length] == '\n');
     }
+    if (status == PM_OK && !pm_text_ok(&names))
+        status = pm_fail_memory(err);
+    if (status == PM_OK && count > 0)
+        pm_print(words, size, "%s stand%s below it without an amount", pm_text_get(&names),
+                 count == 1 ? "s" : "");
+    pm_text_release(&names);
     return status;
 }
 

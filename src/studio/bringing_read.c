@@ -286,6 +286,8 @@ static void take_amount(struct pm_bringing *out, const struct table *table, cons
     if (line->has_amount && unit == PM_JOTTED_PARTS && table->unit == PM_JOTTED_MASS &&
         line->amount > PM_MASS_MAX)
         line->has_amount = false;
+    if (line->unit == PM_JOTTED_PRICE && line->written_doubt == NULL)
+        line->written_doubt = "a price is no amount";
     if (line->unit == PM_JOTTED_DROPS && line->written_doubt == NULL)
         line->written_doubt = "drops, volumes and ounces are not read: weigh it";
 }

@@ -31,7 +31,7 @@ struct reckoning {
 
 static bool counts(const struct pm_brought_line *line)
 {
-    return !line->left_out && line->has_amount && line->unit != PM_JOTTED_DROPS &&
+    return !line->left_out && line->has_amount && pm_jotted_counts(line->unit) &&
            line->stance != PM_RESTING;
 }
 
@@ -199,6 +199,18 @@ static enum pm_status share_out(struct reckoning *reckoning, pm_parts base, stru
     return status;
 }
 
+/* "Hay 2" above lines that add up to a thousand without it. */
+static void doubt_title(struct reckoning *reckoning)
+{
+    struct pm_brought_line *line = &reckoning->lines[0];
+    const pm_int128 rest = reckoning->sum - reckoning->weights[0];
+    const bool round = rest == THOUSAND || rest == 100 * PM_PART;
+    if (reckoning->formula->count > 2 && reckoning->writing == WRITTEN_PARTS && round &&
+        reckoning->weights[0] > 0 && reckoning->formula->written_base == 0 &&
+        line->match == PM_MATCH_NEW && line->doubt == NULL)
+        line->doubt = "a title? Without it the lines add up to a round total";
+}
+
 static enum pm_status to_parts(struct reckoning *reckoning, struct pm_error *err)
 {
     struct pm_brought_formula *formula = reckoning->formula;
@@ -258,6 +270,8 @@ enum pm_status pm_bringing_reckon(struct pm_bringing *bringing, struct pm_brough
         return pm_fail_memory(err);
     reckoning.writing = most_written(&reckoning);
     weigh_lines(&reckoning);
+    if (formula->count > 0)
+        doubt_title(&reckoning);
     const enum pm_status status =
         reckoning.sum > (pm_int128)INT64_MAX / 4
             ? pm_fail(err, PM_INVALID, "The amounts of that formula are too large.")

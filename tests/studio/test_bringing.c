@@ -298,11 +298,44 @@ static const struct {
     {"Linalool 99999999999999999999\nCoumarin 1\n", "= Brought in 1 1\n"
                                                     "Linalool|exact|0|?\n"
                                                     "Coumarin|exact|1\n"},
+    /* prices beside a name, and a signed one */
+    {"Linalool 12.50 EUR\nCoumarin 4\nVanillin 3 \xE2\x82\xAC\nIndole $9\n", "= Brought in 4 4\n"
+                                                                             "Linalool|exact|0|?\n"
+                                                                             "Coumarin|exact|4\n"
+                                                                             "Vanillin|exact|0|?\n"
+                                                                             "Indole|exact|0|?\n"},
+    /* a title with a number: without it the lines add up to a thousand */
+    {"Hay 2\nLinalool 600\nCoumarin 400\n", "= Brought in 1002 1002\n"
+                                            "Hay|new|2|?\n"
+                                            "Linalool|exact|600\n"
+                                            "Coumarin|exact|400\n"},
+    /* a new material in the first line */
+    {"Hay absolute 50\nLinalool 550\nCoumarin 400\n", "= Brought in 1000 1000\n"
+                                                      "Hay absolute|new|50\n"
+                                                      "Linalool|exact|550\n"
+                                                      "Coumarin|exact|400\n"},
+    /* amounts that are none, below a line, and words about it */
+    {"Linalool 500\nCoumarin~6\nVanillin n/a\nCoumarin 500\nVanillin lifts it well\n",
+     "= Brought in 1000 1000\n"
+     "Linalool|exact|500|?\n"
+     "Coumarin|exact|500\n"},
     /* a quote that is never closed */
     {"\"Linalool 500\nCoumarin 500\n", "= Brought in 1000 1000\n"
                                        "Linalool|exact|500\n"
                                        "Coumarin|exact|500\n"},
 };
+
+/* All of them are named. */
+static void test_amounts_that_are_none(void **state)
+{
+    struct hand *hand = *state;
+    fill_shelf(hand);
+    struct pm_bringing bringing =
+        read_in(hand, "Linalool 500\nCoumarin~6\nthe good one\nVanillin n/a\n");
+    assert_string_equal(bringing.lines[0].doubt,
+                        "\"Coumarin~6\", \"Vanillin n/a\" stand below it without an amount");
+    pm_bringing_release(&bringing);
+}
 
 static void test_scribbles(void **state)
 {
@@ -555,6 +588,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         HAND(test_scribbles),
+        HAND(test_amounts_that_are_none),
         HAND(test_tables),
         HAND(test_json),
         HAND(test_what_cannot_be_read),

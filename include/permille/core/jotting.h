@@ -34,9 +34,12 @@ enum pm_jotted_unit {
     PM_JOTTED_PERCENT,
     PM_JOTTED_PERMILLE,
     PM_JOTTED_PPM,
-    PM_JOTTED_MASS, /* the amount is micrograms */
-    PM_JOTTED_DROPS /* drops, volumes, ounces (of mass or of volume): not to be reckoned with */
+    PM_JOTTED_MASS,  /* the amount is micrograms */
+    PM_JOTTED_DROPS, /* drops, volumes, ounces (of mass or of volume): not to be reckoned with */
+    PM_JOTTED_PRICE  /* an amount of money: neither */
 };
+/* Whether amounts in that unit can become parts. */
+bool pm_jotted_counts(enum pm_jotted_unit unit);
 
 struct pm_jotted_line {
     size_t at;        /* line of the text, from 1 */
