@@ -86,23 +86,6 @@ void pm_balance_cumulative(const struct pm_balance *balance, const pm_mass *mass
     }
 }
 
-double pm_uncertainty_combined(const double *parts, size_t count)
-{
-    double combined = 0;
-    for (size_t i = 0; i < count; i++)
-        combined = hypot(combined, parts[i]);
-    return combined;
-}
-
-double pm_uncertainty_freedom(const double *parts, const double *freedom, size_t count)
-{
-    double combined = pm_uncertainty_combined(parts, count), sum = 0;
-    for (size_t i = 0; i < count; i++)
-        if (combined > 0 && isfinite(freedom[i]))
-            sum += pow(parts[i] / combined, 4) / freedom[i];
-    return sum > 0 ? 1 / sum : (double)INFINITY;
-}
-
 void pm_uncertainty_shares(const struct pm_balance *balance, const pm_mass *masses, size_t count,
                            double *out)
 {

@@ -5,7 +5,6 @@
  * looking at every choice there is.
  */
 #include "permille/base/mem.h"
-#include "permille/core/fit.h"
 #include "permille/core/weighing.h"
 #include "src/core/weigh_climb.h"
 #include "vectors.h"
@@ -103,90 +102,8 @@ static void display(void **state)
     assert_int_equal(shown[3], 1000000);
 }
 
-/* ---- the GUM --------------------------------------------------------------------------------- */
-
-static void combined(void **state)
-{
-    (void)state;
-    struct vectors vectors;
-    char **row;
-    double parts[16];
-    vectors_open(&vectors, "combine_uncertainties");
-    while ((row = vectors_next(&vectors)) != NULL) {
-        size_t count = vector_list(vector_text(row[INPUT], "u"), parts, 16);
-        near(pm_uncertainty_combined(parts, count), strtod(row[EXPECTED], NULL), 1e-7, row[ID]);
-    }
-    vectors_close(&vectors, 6);
-}
-
-/* GUM G.4.1: a product of three factors; n readings have n - 1 degrees of freedom. */
-static void effective_freedom(void **state)
-{
-    (void)state;
-    struct vectors vectors;
-    char **row;
-    vectors_open(&vectors, "effective_degrees_of_freedom");
-    while ((row = vectors_next(&vectors)) != NULL) {
-        double parts[8], freedom[8];
-        size_t count = vector_list(vector_text(row[INPUT], "relative_u_percent"), parts, 8);
-        assert_int_equal(vector_list(vector_text(row[INPUT], "n"), freedom, 8), count);
-        for (size_t i = 0; i < count; i++)
-            freedom[i] -= 1;
-        near(pm_uncertainty_combined(parts, count), vector_number(row[EXPECTED], "u_c"), 1e-5,
-             row[ID]);
-        near(pm_uncertainty_freedom(parts, freedom, count), vector_number(row[EXPECTED], "v_eff"),
-             1e-5, row[ID]);
-    }
-    vectors_close(&vectors, 1);
-}
-
-/* A quantity "key=value(u=...;v=...)"; v only where there is one. */
-struct quantity {
-    double value, u, v;
-};
-
-static struct quantity quantity(const char *input, const char *key)
-{
-    struct quantity read = {.v = (double)INFINITY};
-    if (sscanf(vector_text(input, key), "%lf(u=%lf;v=%lf", &read.value, &read.u, &read.v) < 2)
-        fail_msg("no %s(u=) in %s", key, input);
-    return read;
-}
-
-/* GUM H.1: the end gauge, in mm, with the uncertainty at 99 % by Student's factor. What is printed,
- * 32 nm, 16 degrees, 2.92 and 93 nm, is rounded, the degrees down. */
-static void check_gauge(char **row)
-{
-    const char *in = row[INPUT];
-    const struct quantity ls = quantity(in, "mm:ls"), d = quantity(in, "d");
-    const struct quantity as = quantity(in, "as"), th = quantity(in, "th");
-    const struct quantity da = quantity(in, "da"), dth = quantity(in, "dth");
-    const double parts[] = {ls.u, d.u, ls.value * th.value * da.u, ls.value * as.value * dth.u};
-    const double freedom[] = {ls.v, d.v, da.v, dth.v};
-    const double u = pm_uncertainty_combined(parts, 4) * 1e6;
-    const double v = pm_uncertainty_freedom(parts, freedom, 4);
-    near(u, vector_number(row[EXPECTED], "u_c"), 2e-6, row[ID]);
-    near(v, vector_number(row[EXPECTED], "v_eff"), 1e-5, row[ID]);
-    assert_true(lround(u) == 32 && floor(v) == 16);
-    const double k = pm_student_limit(0.01, floor(v));
-    near(k, vector_number(row[EXPECTED], "k99"), 1e-3, row[ID]);
-    assert_int_equal(lround(k * u), (long)vector_number(row[EXPECTED], "U99"));
-}
-
-/* What each input brings, as printed, comes to the result's uncertainty. */
-static void check_contributions(char **row)
-{
-    char expected[200];
-    const char *of = row[INPUT] + strlen("inputs of ");
-    const bool gauge = strncmp(of, "GUM", 3) == 0;
-    double parts[8];
-    size_t count = 0;
-    for (const char *at = strchr(row[EXPECTED], '='); at != NULL; at = strchr(at + 1, '='))
-        parts[count++] = strtod(at + 1, NULL);
-    vectors_find(gauge ? "uncertainty_budget" : "product_quotient_uncertainty", of, EXPECTED,
-                 expected, sizeof expected);
-    near(pm_uncertainty_combined(parts, count), vector_number(expected, "u_c"), 1e-3, row[ID]);
-}
+/* ---- the uncertainty of a balance (GUM, QUAM) --------------------------------------------------
+ */
 
 /* The relative uncertainties of the factors "...;m=100.28(u=0.05);P=...". */
 static size_t relative_parts(const char *input, double *out)
@@ -200,40 +117,6 @@ static size_t relative_parts(const char *input, double *out)
     return count;
 }
 
-/* QUAM A1 and A2: a quotient of masses and volumes combines the relative uncertainties. */
-static void check_quotient(char **row)
-{
-    double parts[8];
-    const size_t count = relative_parts(row[INPUT], parts);
-    assert_int_equal(count, strcmp(row[ID], "QUAM-A1") == 0 ? 3 : 5);
-    near(vector_number(row[EXPECTED], "c") * pm_uncertainty_combined(parts, count),
-         vector_number(row[EXPECTED], "u_c"), 1e-5, row[ID]);
-}
-
-/* Ten of one kind: their sum, where they are independent. The row in which they all share one error
- * asks for what is not computed here. */
-static void check_sum(char **row)
-{
-    double parts[10];
-    if (vector_number(row[INPUT], "correlation") != 0)
-        return;
-    assert_true(vector_number(row[INPUT], "n") == 10);
-    for (size_t i = 0; i < 10; i++)
-        parts[i] = vector_number(row[INPUT], "each_u");
-    near(pm_uncertainty_combined(parts, 10), vector_number(row[EXPECTED], "u"), 1e-9, row[ID]);
-}
-
-static void worked_examples(void **state)
-{
-    (void)state;
-    vectors_each("uncertainty_budget", 1, check_gauge);
-    vectors_each("uncertainty_contributions", 2, check_contributions);
-    vectors_each("product_quotient_uncertainty", 2, check_quotient);
-    vectors_each("correlated_sum_uncertainty", 2, check_sum);
-}
-
-/* ---- the same of a balance ---- */
-
 /* One reading is rounded to a step, a net weight is the difference of two: 0.41 steps is that,
  * rounded up. */
 static void between(double rounded, double exact, const char *id)
@@ -245,8 +128,8 @@ static void between(double rounded, double exact, const char *id)
 static void check_reading(char **row)
 {
     const struct pm_balance balance = {.readability = grams(vector_number(row[INPUT], "d"))};
-    const double u = strtod(row[EXPECTED], NULL) * 1e6, both[] = {u, u};
-    between(pm_balance_uncertainty(&balance), pm_uncertainty_combined(both, 2), row[ID]);
+    const double u = strtod(row[EXPECTED], NULL) * 1e6;
+    between(pm_balance_uncertainty(&balance), hypot(u, u), row[ID]);
 }
 
 static void check_difference(char **row)
@@ -262,19 +145,6 @@ static void check_expanded(char **row)
     assert_true(vector_number(row[INPUT], "k") == 2);
     near(pm_balance_error(&balance, grams(1000)) * 1000, strtod(row[EXPECTED], NULL), 1e-12,
          row[ID]);
-}
-
-/* A gram in ten on a display of 0.01 g. */
-static void check_dilution(char **row)
-{
-    const struct pm_balance balance = {.readability = grams(0.01)};
-    const pm_mass masses[] = {grams(vector_number(row[INPUT], "m_solute_g")),
-                              grams(vector_number(row[INPUT], "m_total_g"))};
-    const double parts[] = {pm_balance_error(&balance, masses[0]) / 2,
-                            pm_balance_error(&balance, masses[1]) / 2};
-    near(pm_balance_uncertainty(&balance), vector_number(row[INPUT], "u_solute_g") * 1e6, 1e-12,
-         row[ID]);
-    near(pm_uncertainty_combined(parts, 2), vector_number(row[EXPECTED], "u_rel"), 1e-9, row[ID]);
 }
 
 /* QUAM A2: the parts that five relative uncertainties have; on one balance the masses that have
@@ -303,7 +173,6 @@ static void of_a_balance(void **state)
     vectors_each("resolution_uncertainty", 1, check_reading);
     vectors_each("resolution_uncertainty_difference", 1, check_difference);
     vectors_each("expanded_uncertainty", 1, check_expanded);
-    vectors_each("dilution_uncertainty", 1, check_dilution);
     vectors_each("uncertainty_variance_share", 1, check_shares);
 }
 
@@ -567,19 +436,11 @@ static void without_memory(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(minimum_weight),
-        cmocka_unit_test(minimum_weight_floor),
-        cmocka_unit_test(minimum_is_the_edge),
-        cmocka_unit_test(display),
-        cmocka_unit_test(combined),
-        cmocka_unit_test(effective_freedom),
-        cmocka_unit_test(worked_examples),
-        cmocka_unit_test(of_a_balance),
-        cmocka_unit_test(shares),
-        cmocka_unit_test(against_every_choice),
-        cmocka_unit_test(large),
-        cmocka_unit_test(uphill_to_the_oldest),
-        cmocka_unit_test(without_memory),
+        cmocka_unit_test(minimum_weight),       cmocka_unit_test(minimum_weight_floor),
+        cmocka_unit_test(minimum_is_the_edge),  cmocka_unit_test(display),
+        cmocka_unit_test(of_a_balance),         cmocka_unit_test(shares),
+        cmocka_unit_test(against_every_choice), cmocka_unit_test(large),
+        cmocka_unit_test(uphill_to_the_oldest), cmocka_unit_test(without_memory),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -55,13 +55,8 @@ const char *pm_balance_exact(const struct pm_balance *balance, pm_mass mass, cha
 void pm_balance_cumulative(const struct pm_balance *balance, const pm_mass *masses, size_t count,
                            pm_mass *out);
 
-/* ---- combining uncertainties (GUM) ----------------------------------------------------------- */
+/* ---- what a balance does to a formula -------------------------------------------------------- */
 
-/* Root of the sum of squares of independent standard uncertainties (GUM 5.1.2). */
-double pm_uncertainty_combined(const double *parts, size_t count);
-/* Degrees of freedom of the sum, Welch and Satterthwaite (GUM G.4): `freedom` of each part,
- * INFINITY where it is known. */
-double pm_uncertainty_freedom(const double *parts, const double *freedom, size_t count);
 /* Each line's share of the squared relative uncertainty of all weights, adding up to 1: what this
  * balance does to this formula. Lines of mass 0 have none. out[count]. */
 void pm_uncertainty_shares(const struct pm_balance *balance, const pm_mass *masses, size_t count,
