@@ -33,6 +33,15 @@ static char find_separator(const char *data, size_t length)
     return separators[best];
 }
 
+/* Bytes of a first line that is only a remark; "#" may also head a column of numbers. */
+static size_t remark(const char *data, size_t length)
+{
+    if (length == 0 || data[0] != '#' || (length > 1 && strchr(",;\t", data[1]) != NULL && data[1]))
+        return 0;
+    const char *end = memchr(data, '\n', length);
+    return end != NULL ? (size_t)(end - data) + 1 : length;
+}
+
 void pm_csv_init(struct pm_csv *csv, const char *data, size_t length)
 {
     memset(csv, 0, sizeof *csv);
@@ -41,10 +50,11 @@ void pm_csv_init(struct pm_csv *csv, const char *data, size_t length)
         data += 3;
         length -= 3;
     }
-    csv->data = data;
-    csv->length = length;
-    csv->line = csv->next_line = 1;
-    csv->separator = find_separator(data, length);
+    const size_t skipped = remark(data, length);
+    csv->data = data + skipped;
+    csv->length = length - skipped;
+    csv->line = csv->next_line = skipped > 0 ? 2 : 1;
+    csv->separator = find_separator(csv->data, csv->length);
 }
 
 void pm_csv_release(struct pm_csv *csv)
@@ -279,8 +289,9 @@ void pm_csv_field(struct pm_text *out, const char *value, bool first)
     if (!first)
         pm_text_add_char(out, ',');
     /* ';' and tabs are quoted too: a file of one column would otherwise be taken for one separated
-     * by them. */
-    if (value[strcspn(value, ",;\t\"\r\n")] == '\0' && strncmp(value, byte_order_mark, 3) != 0) {
+     * by them; and what would be read as a mark or a remark. */
+    if (value[strcspn(value, ",;\t\"\r\n")] == '\0' && strncmp(value, byte_order_mark, 3) != 0 &&
+        !(first && value[0] == '#')) {
         pm_text_add(out, needs_guard(value) ? "'" : "");
         pm_text_add(out, value);
         return;

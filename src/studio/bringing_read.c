@@ -197,12 +197,6 @@ bool pm_bringing_is_formulas(const char *text, size_t length)
     struct table table;
     if (pm_is_document(text, length))
         return !pm_is_shelf_document(text, length);
-    if (length > 0 && text[0] == '#') { /* a remark before a table */
-        const char *end = memchr(text, '\n', length);
-        const size_t skipped = end != NULL ? (size_t)(end - text) + 1 : length;
-        text += skipped;
-        length -= skipped;
-    }
     bool formulas = open_table(&table, text, length), other = false, more;
     pm_csv_release(&table.csv);
     if (formulas)
@@ -210,7 +204,8 @@ bool pm_bringing_is_formulas(const char *text, size_t length)
     /* The headings tell, even where something further down is no CSV: that will be said of a table.
      */
     struct pm_csv head;
-    pm_csv_init(&head, text, first_line(text, length));
+    pm_csv_init(&head, text, length);
+    head.length = first_line(head.data, head.length);
     (void)pm_csv_next(&head, &more, NULL);
     for (size_t i = 0; i < sizeof others / sizeof others[0]; i++)
         other = other || pm_csv_column(&head, others[i]) >= 0;

@@ -764,13 +764,7 @@ enum pm_status pm_tables_open(struct pm_csv *csv, const char *text, size_t lengt
                               struct pm_error *err)
 {
     bool more = false;
-    size_t skipped = 0;
-    if (length > 0 && text[0] == '#') {
-        const char *end = memchr(text, '\n', length);
-        skipped = end != NULL ? (size_t)(end - text) + 1 : length;
-    }
-    pm_csv_init(csv, text + skipped, length - skipped);
-    csv->next_line += skipped > 0;
+    pm_csv_init(csv, text, length);
     enum pm_status status = pm_csv_next(csv, &more, err);
     if (status == PM_OK && !more)
         status = pm_fail(err, PM_INVALID, "The table is empty.");

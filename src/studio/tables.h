@@ -36,8 +36,7 @@ enum { PM_TABLE_COLUMNS = 64 };
  * header: known[PM_TABLE_COLUMNS]. PM_INVALID when it is no table of the shelf, or has too many. */
 enum pm_status pm_tables_columns(const struct pm_table_source *source, const char **what,
                                  bool *known, struct pm_error *err);
-/* A reader that stands behind the header, and behind a first line that is only a remark; lines keep
- * counting from it. Release it in any case. */
+/* A reader that stands behind the header. Release it in any case. */
 enum pm_status pm_tables_open(struct pm_csv *csv, const char *text, size_t length,
                               struct pm_error *err);
 

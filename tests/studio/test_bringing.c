@@ -373,6 +373,12 @@ static void test_tables(void **state)
     is_understood(hand, "parts;name\n12,5;Linalool\n87,5;Coumarin\n",
                   "table, separator \";\", decimal sign \",\"",
                   "= Brought in 100 100\nLinalool|exact|12.5\nCoumarin|exact|87.5\n");
+    /* a remark before the table; a column of numbers */
+    is_understood(hand, "# my sheet\nname,parts\nLinalool,1\nCoumarin,9\n",
+                  "table, separator \",\"",
+                  "= Brought in 10 10\nLinalool|exact|1\nCoumarin|exact|9\n");
+    is_understood(hand, "#,name,parts\n1,Linalool,1\n2,Coumarin,9\n", "table, separator \",\"",
+                  "= Brought in 10 10\nLinalool|exact|1\nCoumarin|exact|9\n");
     /* sorted by material, so that rows of one formula stand apart; one names none */
     is_understood(
         hand,

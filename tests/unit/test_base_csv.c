@@ -69,6 +69,11 @@ static void beyond_the_rules(void **state)
 {
     (void)state;
     reads_as("", "");
+    reads_as("# from a sheet, 2026\na;b\n#c;d\n", "[a|b][#c|d]");
+    reads_as("\xEF\xBB\xBF#\r\na,b", "[a|b]");
+    reads_as("#,a\n1,b\n", "[#|a][1|b]"); /* a column of numbers */
+    reads_as("\"#\"\n1\n", "[#][1]");
+    reads_as("# nothing else", "");
     reads_as("\n\r\n\n", "");
     reads_as("a,b\nc,d\n", "[a|b][c|d]");
     reads_as("a,b\n\n\r\nc,d", "[a|b][c|d]");
@@ -164,7 +169,7 @@ static void round_trip(void **state)
 {
     static const char *const pieces[] = {
         "a", ",", ";", "\"", "\r", "\n", " ", "\xc3\xa9", "\xf0\x9f\x8c\xb9", "\xef\xbb\xbf",
-        "'", "=", "-", "+",  "@",  "\t", "5"};
+        "'", "=", "-", "+",  "@",  "\t", "5", "#"};
     uint64_t random = 2463534242;
 
     (void)state;

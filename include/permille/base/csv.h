@@ -30,8 +30,9 @@ struct pm_csv {
     struct pm_text buffer;
 };
 
-/* Stands before the first record of `data` (`length` bytes, no NUL needed at the end); chooses the
- * separator. Cannot fail. pm_csv_release frees what the reader owns, not the data. */
+/* Stands before the first record of `data` (`length` bytes, no NUL needed at the end), behind a
+ * first line that begins with '#' and so is only a remark; chooses the separator. Cannot fail.
+ * pm_csv_release frees what the reader owns, not the data. */
 void pm_csv_init(struct pm_csv *csv, const char *data, size_t length);
 void pm_csv_release(struct pm_csv *csv);
 /* Reads the next record into fields/count. *more is false at the end. A stray quote, bytes that are
