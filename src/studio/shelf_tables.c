@@ -9,9 +9,11 @@
 #include "tables.h"
 
 #include "permille/base/csv.h"
+#include "permille/base/map.h"
 #include "permille/base/mem.h"
 
 #include <string.h>
+#include <strings.h>
 
 #define FAULTS_MOST 20 /* looked for at once: each means trying anew */
 
@@ -182,26 +184,72 @@ static const char *without_place(const char *sentence)
     return colon != NULL ? colon + 2 : sentence;
 }
 
+/* A column of what was tried, from 1, as one of the table, which may have others between. */
+static size_t own_column(const struct pm_shelf_table *table, size_t tried)
+{
+    for (size_t c = 0; tried > 0 && c < table->columns; c++)
+        if (table->known[c] && --tried == 0)
+            return c + 1;
+    return 0;
+}
+
+/* "kind: ..."; many a sentence begins with what the column is called. */
+static const char *with_heading(struct pm_arena *arena, const char *heading, const char *reason)
+{
+    if (strncasecmp(reason, heading, strlen(heading)) == 0)
+        return pm_arena_text(arena, reason);
+    struct pm_text text = PM_TEXT_EMPTY;
+    pm_text_addf(&text, "%s: %s", heading, reason);
+    const char *out = pm_arena_text(arena, pm_text_get(&text));
+    arena->failed = arena->failed || !pm_text_ok(&text);
+    pm_text_release(&text);
+    return out;
+}
+
+static void take_fault(struct pm_shelf_tables *tables, struct pm_brought_row *row, size_t column,
+                       const char *sentence)
+{
+    const struct pm_shelf_table *table = &tables->tables[row->table];
+    const char *reason = without_place(sentence);
+    row->fault_column = own_column(table, column);
+    row->fault = row->fault_column > 0
+                     ? with_heading(&tables->arena, table->headings[row->fault_column - 1], reason)
+                     : pm_arena_text(&tables->arena, reason);
+}
+
+/* Whoever enters a thing twice wants to know where it stands already. */
+static void take_outcome(struct pm_shelf_tables *tables, struct pm_brought_row *row,
+                         const struct pm_import_row *tried, struct pm_map *lines)
+{
+    const size_t line = pm_map_place(lines, tried->material);
+    row->name = pm_arena_text(&tables->arena, tried->name);
+    row->outcome = tried->outcome;
+    row->changes = pm_arena_text(&tables->arena, tried->changes);
+    row->after = line != PM_MAP_NONE && tried->outcome != PM_IMPORT_NEW ? line : 0;
+    if (tried->material != 0 && line == PM_MAP_NONE &&
+        !pm_map_put_place(lines, tried->material, row->line))
+        tables->arena.failed = true;
+}
+
 /* Hands out what was found, in the order of the rows that were tried; the one at `fault` gets the
  * sentence. */
 static void take_outcomes(struct pm_shelf_tables *tables, const struct pm_import_rows *tried,
                           const char *sentence)
 {
+    struct pm_map lines = {.slots = NULL}; /* by material */
     size_t at = 0;
     for (size_t t = 0; t < tables->table_count; t++)
         for (size_t i = 0; i < tables->row_count; i++) {
             struct pm_brought_row *row = &tables->rows[i];
             if (row->table != t || !comes_in(row, false))
                 continue;
-            if (at == tried->fault) {
-                row->fault = pm_arena_text(&tables->arena, without_place(sentence));
-            } else if (at < tried->count) {
-                row->name = pm_arena_text(&tables->arena, tried->items[at].name);
-                row->outcome = tried->items[at].outcome;
-                row->changes = pm_arena_text(&tables->arena, tried->items[at].changes);
-            }
+            if (at == tried->fault)
+                take_fault(tables, row, tried->fault_column, sentence);
+            else if (at < tried->count)
+                take_outcome(tables, row, &tried->items[at], &lines);
             at++;
         }
+    pm_map_release(&lines);
 }
 
 static void count(struct pm_shelf_tables *tables)
@@ -225,6 +273,7 @@ enum pm_status pm_shelf_tables_try(struct pm_studio *studio, struct pm_shelf_tab
     for (size_t i = 0; i < tables->row_count; i++) {
         struct pm_brought_row *row = &tables->rows[i];
         row->fault = row->changes = NULL;
+        row->fault_column = row->after = 0;
         row->name = name_of(tables, row);
         row->outcome = PM_IMPORT_NEW;
     }
@@ -241,6 +290,7 @@ enum pm_status pm_shelf_tables_try(struct pm_studio *studio, struct pm_shelf_tab
         if (!fault)
             return pm_fail(err, status, "%s", why.text);
     }
+    tables->more_faults = status != PM_OK;
     count(tables);
     return pm_arena_status(&tables->arena, err);
 }

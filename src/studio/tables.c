@@ -152,7 +152,7 @@ static enum pm_status blame(const struct import *import, enum pm_status status,
 
 /* What became of the row. */
 static enum pm_status count_row(struct import *import, enum pm_import_outcome outcome,
-                                const char *name, struct pm_error *err)
+                                int64_t material, const char *name, struct pm_error *err)
 {
     import->result.added += outcome == PM_IMPORT_NEW;
     import->result.updated += outcome == PM_IMPORT_CHANGED;
@@ -163,6 +163,7 @@ static enum pm_status count_row(struct import *import, enum pm_import_outcome ou
     if (row != NULL) {
         row->name = pm_arena_text(&import->rows->arena, name);
         row->outcome = outcome;
+        row->material = material;
         if (import->changes.length > 0)
             row->changes = pm_arena_text(&import->rows->arena, pm_text_get(&import->changes));
     }
@@ -349,7 +350,7 @@ static enum pm_status update_material(struct import *import, struct pm_shelf_ste
         status = put_facts(import, step, id, false, err);
     if (status == PM_OK)
         status = count_row(import, import->changes.length > 0 ? PM_IMPORT_CHANGED : PM_IMPORT_SAME,
-                           before.name, err);
+                           id, before.name, err);
     pm_material_release(row);
     pm_material_release(&before);
     return status;
@@ -361,7 +362,7 @@ static enum pm_status add_material(struct import *import, struct pm_shelf_step *
     enum pm_status status = pm_shelf_log_shown(&step->log, row->id, err);
     if (status == PM_OK)
         status = put_facts(import, step, row->id, true, err);
-    return status == PM_OK ? count_row(import, PM_IMPORT_NEW, row->name, err) : status;
+    return status == PM_OK ? count_row(import, PM_IMPORT_NEW, row->id, row->name, err) : status;
 }
 
 /* Most are new, so that is tried first. One that is there, by any of its names or by its CAS
@@ -510,7 +511,7 @@ static enum pm_status import_bottle(struct import *import, struct pm_shelf_step 
     if (status == PM_OK)
         status = remember_stock(import, row.id, err);
     if (status == PM_OK)
-        status = count_row(import, PM_IMPORT_NEW, row.label, err);
+        status = count_row(import, PM_IMPORT_NEW, 0, row.label, err);
     pm_arena_release(&arena);
     return status;
 }
@@ -678,7 +679,7 @@ static enum pm_status import_movement(struct import *import, struct pm_shelf_ste
     if (status != PM_OK)
         point_at(import, &pm_movement_entity, err);
     else
-        status = count_row(import, PM_IMPORT_NEW, field(import, "bottle"), err);
+        status = count_row(import, PM_IMPORT_NEW, 0, field(import, "bottle"), err);
     pm_arena_release(&arena);
     return status;
 }
@@ -815,6 +816,7 @@ static enum pm_status import_source(struct import *import, struct pm_shelf_step 
     import->result = table.result;
     import->row = table.row;
     import->at_row = table.at_row;
+    import->column = table.column;
     pm_csv_release(&table.header);
     pm_csv_release(&table.csv);
     pm_text_release(&table.changes);
@@ -844,6 +846,7 @@ enum pm_status pm_tables_import(struct pm_studio *studio, const struct pm_table_
         status = import_source(&import, &step, &sources[i], err);
     if (rows != NULL) {
         rows->fault = is_fault(status) && import.at_row ? import.row : SIZE_MAX;
+        rows->fault_column = import.column;
         (void)pm_step_end(&step, PM_STOPPED, "import", &nothing); /* it was only tried */
     } else {
         status = pm_step_end(&step, status, "import", err);

@@ -101,10 +101,10 @@ static void a_table_of_the_shelf_is_shown_before_it_comes_in(void **state)
     play_golden(PLAY, "bringing-table-80x24");
     play_keys(PLAY, "w");
     play_sees(PLAY, "Tide absolute (line 3) cannot come in");
-    play_keys(PLAY, "Q Enter Tab Ctrl-U");
+    play_keys(PLAY, "Q Enter Ctrl-U");
     play_type(PLAY, "natural");
     play_keys(PLAY, "Enter");
-    play_sees(PLAY, "3 rows \xC2\xB7 2 new");
+    play_sees(PLAY, "3 rows \xC2\xB7 2 new \xC2\xB7 1 brought up to date \xC2\xB7 columns");
     play_keys(PLAY, "Q");
     play_sees(PLAY, "All of them can come in.");
     play_keys(PLAY, "Down d");

@@ -195,12 +195,14 @@ struct pm_import_row {
     const char *name; /* of the material, or the bottle's label */
     enum pm_import_outcome outcome;
     const char *changes; /* columns that change: "cas, density"; or NULL */
+    int64_t material;    /* tells rows about the same one; gone when they were only tried; or 0 */
 };
 struct pm_import_rows {
     struct pm_import_row *items; /* in the order they stand there */
     size_t count;
     struct pm_arena arena;
     size_t fault; /* the row that cannot come in, from 0, when the call failed for that; SIZE_MAX */
+    size_t fault_column; /* of its cells the one at fault, from 1; 0: all of them */
 };
 /* The same without writing anything. When a row cannot come in, the call fails as the import would;
  * *out is filled in any case: release it. */

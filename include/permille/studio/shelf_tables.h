@@ -4,7 +4,8 @@
  * left out, then brought in as one step (pm_shelf_import). Nothing is written before that.
  *
  * A row that cannot come in has a fault, which says why; so many are looked for, the others count
- * as they stand. Columns that the shelf does not know are left out, and named.
+ * as they stand, and more_faults says so. Columns that the shelf does not know are left out, and
+ * named.
  */
 #ifndef PERMILLE_STUDIO_SHELF_TABLES_H
 #define PERMILLE_STUDIO_SHELF_TABLES_H
@@ -19,7 +20,9 @@ struct pm_brought_row {
     const char *name;   /* of the material, the bottle's label, or as far as it can be told */
     enum pm_import_outcome outcome;
     const char *changes; /* "cas, density"; or NULL */
+    size_t after;        /* the line of the row above it about the same material; 0: none */
     const char *fault;   /* or NULL */
+    size_t fault_column; /* the cell at fault, from 1; 0: it is not one cell */
 };
 struct pm_shelf_table {
     const char *what;      /* "materials" "bottles" "movements" */
@@ -34,6 +37,7 @@ struct pm_shelf_tables {
     size_t row_count;
     const char *ignored; /* columns with cells that are left out: "colour, column 6"; or NULL */
     size_t fresh, changed, same, faults;
+    bool more_faults; /* there may be: not all were looked for */
     struct pm_arena arena;
 };
 

@@ -12,7 +12,7 @@ static const struct pm_column columns[ROWS_COLUMNS] = {
     [ROWS_AT] = {"at", "line", PM_ALIGN_RIGHT, .wish = 6, .fixed = true},
     [ROWS_WHAT] = {"what", "table", .wish = 9},
     [ROWS_NAME] = {"name", "name", .wish = 24, .least = 14, .most = 60, .yields = 2, .fixed = true},
-    [ROWS_BECOMES] = {"becomes", "becomes", .wish = 14, .least = 8, .yields = 1},
+    [ROWS_BECOMES] = {"becomes", "becomes", .wish = 11, .least = 8, .yields = 1},
     [ROWS_WHY] = {"why", "what changes, or why not", .wish = 24, .least = 12, .grows = true},
 };
 
@@ -49,6 +49,15 @@ static enum pm_role becomes(const struct pm_brought_row *row, struct pm_text *ou
     return row->outcome == PM_IMPORT_SAME ? PM_ROLE_FAINT : PM_ROLE_PREVIEW;
 }
 
+/* "cas, family, after line 6" */
+static void add_reason(const struct pm_brought_row *row, struct pm_text *out)
+{
+    const char *reason = row->fault != NULL ? row->fault : row->changes;
+    pm_text_add(out, reason != NULL ? reason : "");
+    if (row->fault == NULL && row->after > 0)
+        pm_text_addf(out, "%s line %zu", reason != NULL ? ", after" : "stands in", row->after);
+}
+
 static enum pm_role cell(void *context, size_t at, size_t column, struct pm_text *out)
 {
     const struct shelf_rows *rows = context;
@@ -67,9 +76,7 @@ static enum pm_role cell(void *context, size_t at, size_t column, struct pm_text
         return becomes(row, out);
     default:
         if (!row->left_out)
-            pm_text_add(out, row->fault != NULL     ? row->fault
-                             : row->changes != NULL ? row->changes
-                                                    : "");
+            add_reason(row, out);
         return row->fault != NULL ? PM_ROLE_WARNING : PM_ROLE_FAINT;
     }
 }
@@ -99,14 +106,21 @@ struct pm_table shelf_rows_table(struct shelf_rows *rows)
 
 /* ---- painting ---- */
 
+static void add_count(struct pm_text *out, size_t count, const char *one, const char *several)
+{
+    if (count > 0)
+        pm_text_addf(out, DOT "%zu %s", count, count == 1 ? one : several);
+}
+
 /* What asks for something first: a narrow screen cuts the end. */
 static void write_state(const struct pm_shelf_tables *tables, struct pm_text *out)
 {
-    pm_text_addf(out, "%zu row%s" DOT, tables->row_count, tables->row_count == 1 ? "" : "s");
-    if (tables->faults > 0)
-        pm_text_addf(out, "%zu cannot come in" DOT, tables->faults);
-    pm_text_addf(out, "%zu new" DOT "%zu brought up to date" DOT "%zu as they are", tables->fresh,
-                 tables->changed, tables->same);
+    pm_text_addf(out, "%zu row%s", tables->row_count, tables->row_count == 1 ? "" : "s");
+    const char *faults = tables->more_faults ? "or more cannot come in" : "cannot come in";
+    add_count(out, tables->faults, faults, faults);
+    add_count(out, tables->fresh, "new", "new");
+    add_count(out, tables->changed, "brought up to date", "brought up to date");
+    add_count(out, tables->same, "as it is", "as they are");
     if (tables->ignored != NULL)
         pm_text_addf(out, DOT "columns that are not known stay outside: %s", tables->ignored);
 }

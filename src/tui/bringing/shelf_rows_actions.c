@@ -16,12 +16,21 @@ struct edit {
     size_t count;
 };
 
+/* In their order. There may not be room for every column of a table: empty cells yield, the last
+ * first. */
 static void choose(struct edit *edit, const struct pm_shelf_table *table,
-                   const struct pm_brought_row *row, bool filled)
+                   const struct pm_brought_row *row)
 {
-    for (size_t c = 0; c < table->columns && edit->count < PM_FORM_FIELDS; c++)
-        if (table->known[c] && (row->cells[c][0] != '\0') == filled)
-            edit->columns[edit->count++] = c;
+    size_t filled = 0;
+    for (size_t c = 0; c < table->columns; c++)
+        filled += table->known[c] && row->cells[c][0] != '\0';
+    size_t empty = filled < PM_FORM_FIELDS ? PM_FORM_FIELDS - filled : 0;
+    for (size_t c = 0; c < table->columns && edit->count < PM_FORM_FIELDS; c++) {
+        if (!table->known[c] || (row->cells[c][0] == '\0' && empty == 0))
+            continue;
+        empty -= row->cells[c][0] == '\0';
+        edit->columns[edit->count++] = c;
+    }
 }
 
 static enum pm_status edit_accept(void *context, const char *const values[], struct pm_error *err)
@@ -46,19 +55,20 @@ void shelf_rows_edit(struct bringing_room *room)
     struct edit edit = {.room = room, .row = room->rows.view.row};
     const struct pm_brought_row *row = &room->rows.tables.rows[edit.row];
     const struct pm_shelf_table *table = &room->rows.tables.tables[row->table];
-    /* What is filled first: there is not room for every column that a table may have. */
-    choose(&edit, table, row, true);
-    choose(&edit, table, row, false);
+    choose(&edit, table, row);
     struct pm_form_spec spec = {.title = row->name,
                                 .field_count = edit.count,
                                 .accept = edit_accept,
                                 .context = &edit,
                                 .context_size = sizeof edit};
-    for (size_t i = 0; i < edit.count; i++)
+    for (size_t i = 0; i < edit.count; i++) {
+        if (edit.columns[i] + 1 == row->fault_column)
+            spec.focus = i;
         spec.fields[i] = (struct pm_form_field){.key = "cell",
                                                 .label = table->headings[edit.columns[i]],
                                                 .text = row->cells[edit.columns[i]],
                                                 .hint = row->fault};
+    }
     pm_form_open(room->app, &spec);
 }
 
@@ -99,7 +109,12 @@ enum pm_status shelf_rows_bring(struct bringing_room *room, struct pm_error *err
     pm_app_changed(room->app, PM_ROOM_BRINGING);
     pm_app_go(room->app, PM_ROOM_SHELF);
     pm_app_key(room->app, "undo", key);
-    pm_app_say(room->app, "Brought in: %lld new, %lld brought up to date. Saved. %s takes it back.",
-               (long long)result.added, (long long)result.updated, key);
+    if (result.updated > 0)
+        pm_app_say(room->app,
+                   "Brought in: %lld new, %lld brought up to date. Saved. %s takes it back.",
+                   (long long)result.added, (long long)result.updated, key);
+    else
+        pm_app_say(room->app, "Brought in: %lld new. Saved. %s takes it back.",
+                   (long long)result.added, key);
     return PM_OK;
 }

@@ -543,8 +543,10 @@ static bool form_open(struct pm_app *app, struct form *made, const struct pm_for
     form->closed = spec->closed;
     form->writes = spec->writes;
     form->verdict_rows = spec->verdict_rows > 0 ? spec->verdict_rows : 1;
+    form->focus = spec->focus;
     bool ok = pm_overlay_context_keep(spec->context, spec->context_size, &form->context) &&
-              spec->field_count >= 1 && spec->field_count <= PM_FORM_FIELDS;
+              spec->field_count >= 1 && spec->field_count <= PM_FORM_FIELDS &&
+              spec->focus < spec->field_count;
     form->context_owned = form->context != spec->context;
     for (size_t i = 0; ok && i < spec->field_count; i++) {
         ok = entry_begin(&form->entries[i], &spec->fields[i], spec);

@@ -98,6 +98,7 @@ struct pm_form_spec {
     const char *title;
     struct pm_form_field fields[PM_FORM_FIELDS];
     size_t field_count;
+    size_t focus; /* the field that has the cursor first */
     /* Set by pm_form_describe(). */
     const struct pm_entity *entity;
     const void *row; /* what the fields of attributes begin with, where they have no text */
