@@ -48,6 +48,7 @@ int main(int argc, char **argv)
                                        .err_columns = columns_of(STDERR_FILENO),
                                        .terminal = pm_tui_can_run,
                                        .editor = pm_tui_run,
-                                       .actions = pm_tui_actions};
+                                       .actions = pm_tui_actions,
+                                       .may_give = pm_tui_may_give};
     return pm_cli_run(&front, argc, (const char *const *)argv);
 }

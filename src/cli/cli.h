@@ -59,9 +59,15 @@ struct pm_cli_front {
     /* Runs the editor on an open library, which it closes, and returns the exit status; `linear`:
      * it speaks in plain lines. NULL: there is none. */
     int (*editor)(void *context, struct pm_studio *studio, bool linear);
-    /* Everything the editor can do, for the manual: lines "group TAB id TAB keys TAB name TAB
-     * help". NULL: there is no editor. */
-    enum pm_status (*actions)(void *context, struct pm_text *out, struct pm_error *err);
+    /* Everything the editor can do: lines "group TAB id TAB keys TAB name TAB help", with the keys
+     * that the content of a key file gives (NULL: the default ones); what is wrong with that is
+     * told to `complain` (may be NULL). NULL: there is no editor. */
+    enum pm_status (*actions)(void *context, const char *keys,
+                              void (*complain)(void *to, const char *sentence), void *to,
+                              struct pm_text *out, struct pm_error *err);
+    /* Whether that key file may give an action or a verb these keys; "": the default ones. */
+    enum pm_status (*may_give)(void *context, const char *keys, const char *id, const char *wanted,
+                               struct pm_error *err);
 };
 
 enum { PM_CLI_DONE = 0, PM_CLI_REFUSED = 1, PM_CLI_USAGE = 2, PM_CLI_UNANSWERED = 3 };
@@ -150,6 +156,7 @@ extern const struct pm_cli_topic pm_cli_topic_due;
 extern const struct pm_cli_topic pm_cli_topic_balance;
 extern const struct pm_cli_topic pm_cli_topic_library;
 extern const struct pm_cli_topic pm_cli_topic_settings;
+extern const struct pm_cli_topic pm_cli_topic_keys;
 extern const struct pm_cli_topic pm_cli_topic_names;
 extern const struct pm_cli_topic pm_cli_topic_complete;
 extern const struct pm_cli_topic pm_cli_topic_help;

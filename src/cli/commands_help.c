@@ -188,7 +188,7 @@ static enum pm_status run_help(struct pm_cli *cli, struct pm_error *err)
         struct pm_text editor = PM_TEXT_EMPTY;
         enum pm_status status = PM_OK;
         if (cli->front->actions != NULL)
-            status = cli->front->actions(cli->front->context, &editor, err);
+            status = cli->front->actions(cli->front->context, NULL, NULL, NULL, &editor, err);
         if (status == PM_OK)
             pm_help_manual(&cli->out, cli->front->topics, pm_text_get(&editor));
         pm_text_release(&editor);

@@ -19,7 +19,7 @@
 
 enum { LEFT = 0, NO_LIBRARY = 1, NO_TERMINAL = 2 };
 
-static int complain(int outcome, const struct pm_error *err)
+static int fail_start(int outcome, const struct pm_error *err)
 {
     fprintf(stderr, "permille: %s\n", err->text);
     return outcome;
@@ -89,11 +89,11 @@ static int run_terminal(struct pm_studio *studio, bool linear, int *signal)
         .theme = start.machine.theme, .lines = linear, .mouse = start.machine.mouse && !linear};
     int outcome;
     if (pm_term_open(&term, &manner, &err) != PM_OK) {
-        outcome = complain(NO_TERMINAL, &err);
+        outcome = fail_start(NO_TERMINAL, &err);
     } else {
         status = run_rooms(&house, &start, term, signal, &err);
         pm_term_close(term);
-        outcome = status == PM_OK ? LEFT : complain(NO_LIBRARY, &err);
+        outcome = status == PM_OK ? LEFT : fail_start(NO_LIBRARY, &err);
     }
     pm_text_release(&start.complaints);
     return outcome;
@@ -121,9 +121,47 @@ int pm_tui_run(void *context, struct pm_studio *studio, bool linear)
     return outcome;
 }
 
-enum pm_status pm_tui_actions(void *context, struct pm_text *out, struct pm_error *err)
+static void say_nothing(void *to, const char *sentence)
 {
-    struct pm_app_spec spec = pm_rooms_spec();
+    (void)to;
+    (void)sentence;
+}
+
+/* The editor without a room being opened, with the keys of a file. */
+static enum pm_status make_closed(const char *keys,
+                                  void (*complain)(void *to, const char *sentence), void *to,
+                                  struct pm_app **out, struct pm_error *err)
+{
+    const struct pm_app_spec spec = pm_rooms_spec();
+    const enum pm_status status = pm_app_closed(out, &spec, err);
+    if (status == PM_OK && keys != NULL)
+        pm_app_read_keys(*out, keys, complain != NULL ? complain : say_nothing, to);
+    return status;
+}
+
+enum pm_status pm_tui_actions(void *context, const char *keys,
+                              void (*complain)(void *to, const char *sentence), void *to,
+                              struct pm_text *out, struct pm_error *err)
+{
+    struct pm_app *app;
     (void)context;
-    return pm_app_dump_actions(&spec, out, err);
+    const enum pm_status status = make_closed(keys, complain, to, &app, err);
+    if (status != PM_OK)
+        return status;
+    pm_keymap_dump(pm_app_keymap(app), out);
+    pm_app_free(app);
+    return PM_OK;
+}
+
+enum pm_status pm_tui_may_give(void *context, const char *keys, const char *id, const char *wanted,
+                               struct pm_error *err)
+{
+    struct pm_app *app;
+    (void)context;
+    enum pm_status status = make_closed(keys, NULL, NULL, &app, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_keymap_may_give(pm_app_keymap(app), id, wanted, err);
+    pm_app_free(app);
+    return status;
 }

@@ -23,7 +23,12 @@ int pm_tui_run(void *context, struct pm_studio *studio, bool linear);
 /* PM_REFUSED, with its sentence, where there is no terminal for it. */
 enum pm_status pm_tui_can_run(void *context, struct pm_error *err);
 
-/* Everything the editor can do, for the manual (pm_cli_front.actions). */
-enum pm_status pm_tui_actions(void *context, struct pm_text *out, struct pm_error *err);
+/* Everything the editor can do, with the keys of a key file (pm_cli_front.actions). */
+enum pm_status pm_tui_actions(void *context, const char *keys,
+                              void (*complain)(void *to, const char *sentence), void *to,
+                              struct pm_text *out, struct pm_error *err);
+/* Whether that file may give an action these keys (pm_cli_front.may_give). */
+enum pm_status pm_tui_may_give(void *context, const char *keys, const char *id, const char *wanted,
+                               struct pm_error *err);
 
 #endif

@@ -110,6 +110,7 @@ static const struct {
     {"weigh-budget", false, {"weigh", "Heart/1", "--budget"}},
     {"verify", false, {"verify"}},
     {"import", false, {"import", "FILE", "--dry-run"}},
+    {"keys-list", false, {"keys", "list"}},
     {"import-table", false, {"import", "TABLE", "--dry-run"}},
     {"import-library",
      false,

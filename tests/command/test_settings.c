@@ -169,10 +169,46 @@ static void what_cannot_be_is_said(void **state)
     program_refuses(p, "cannot be", WORDS("settings", "set", "theme", "dark"));
 }
 
+/* What the editor does with K, by command: refused where it clashes, kept in the key file. */
+static void keys_of_ones_own(void **state)
+{
+    struct program *p = *state;
+    char *path = program_path(p, "permille/keys"), text[200] = "";
+    program_does(p, WORDS("keys", "list", "settle"));
+    assert_non_null(strstr(p->out, "settle total"));
+    assert_non_null(strstr(p->out, " l "));
+    program_refuses(p, "a already means \"tuck in\" (Lines).", WORDS("keys", "set", "search", "a"));
+    program_refuses(p, "There is no action \"nosuch\".", WORDS("keys", "set", "nosuch", "x"));
+    program_refuses(p, "\"hyper-f\" is no key", WORDS("keys", "set", "search", "hyper-f"));
+    assert_int_not_equal(access(path, F_OK), 0);
+    program_does(p, WORDS("keys", "set", "search", "Alt-s", "Alt-q"));
+    program_does(p, WORDS("keys", "set", "settle", "none"));
+    FILE *file = fopen(path, "r");
+    assert_non_null(file);
+    text[fread(text, 1, sizeof text - 1, file)] = '\0';
+    fclose(file);
+    assert_string_equal(text, "search Alt-s Alt-q\nsettle none\n");
+    program_does(p, WORDS("keys", "list", "search"));
+    assert_non_null(strstr(p->out, "Alt-s, Alt-q"));
+    assert_null(strstr(p->out, " /"));
+    program_does(p, WORDS("keys", "unset", "search"));
+    program_does(p, WORDS("keys", "list", "search"));
+    assert_null(strstr(p->out, "Alt-s"));
+    /* A file written by hand is told what is wrong with it. */
+    file = fopen(path, "w");
+    assert_non_null(file);
+    fputs("search hyper\n", file);
+    fclose(file);
+    program_does(p, WORDS("keys", "list", "search"));
+    assert_non_null(strstr(p->err, "Key file, line 1: \"hyper\" is no key"));
+    free(path);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(new_formulas_follow, set_up, program_tear_down),
+        cmocka_unit_test_setup_teardown(keys_of_ones_own, set_up, program_tear_down),
         cmocka_unit_test_setup_teardown(work_goes_with_the_library, set_up, program_tear_down),
         cmocka_unit_test_setup_teardown(the_file_keeps_what_is_not_ours, set_up, program_tear_down),
         cmocka_unit_test_setup_teardown(a_balance_by_its_name, set_up, program_tear_down),

@@ -494,7 +494,10 @@ static void keys_do_not_clash_and_help_names_all(void **state)
         play_keys(PLAY, "Esc");
     }
     struct pm_text text = PM_TEXT_EMPTY;
-    assert_int_equal(pm_app_dump_actions(&spec, &text, &err), PM_OK);
+    struct pm_app *closed;
+    assert_int_equal(pm_app_closed(&closed, &spec, &err), PM_OK);
+    pm_keymap_dump(pm_app_keymap(closed), &text);
+    pm_app_free(closed);
     assert_non_null(strstr(pm_text_get(&text), "Lines\ttuck-in\ta, Insert\ttuck in\t"));
     assert_non_null(strstr(pm_text_get(&text), "\troom-trials\tT, F3\t"));
     pm_text_release(&text);

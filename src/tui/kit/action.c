@@ -246,13 +246,13 @@ static void dump_group(const struct pm_keymap *map, const char *group, struct pm
     }
 }
 
-/* Whether one of the actions is this verb. */
-static bool is_offered(const struct pm_keymap *map, enum pm_verb verb)
+/* The first offer of an action that is this verb; NULL: there is none. */
+static const struct pm_offered *offer_of(const struct pm_keymap *map, enum pm_verb verb)
 {
     for (size_t i = 0; i < map->count; i++)
         if (map->offers[i].action->verb == verb)
-            return true;
-    return false;
+            return &map->offers[i];
+    return NULL;
 }
 
 /* The verbs whose actions have ids of their own. */
@@ -260,11 +260,11 @@ static void dump_verbs(const struct pm_keymap *map, struct pm_text *out)
 {
     for (int verb = PM_VERB_NONE + 1; verb < PM_VERBS; verb++) {
         const struct pm_verb_row *row = &pm_verbs[verb];
-        if (row->group != NULL || !is_offered(map, (enum pm_verb)verb))
+        const struct pm_offered *offer = offer_of(map, (enum pm_verb)verb);
+        if (row->group != NULL || offer == NULL)
             continue;
         pm_text_addf(out, "In every room\t%s\t", row->id);
-        for (const char *at = row->keys; *at != '\0'; at++)
-            pm_text_add_bytes(out, *at == ' ' ? ", " : at, *at == ' ' ? 2 : 1);
+        pm_binding_keys(pm_offered_binding(map, offer), out);
         pm_text_addf(out, "\t%s\t%s\n", row->name, row->help);
     }
 }

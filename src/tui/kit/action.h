@@ -179,7 +179,7 @@ void pm_keymap_user(struct pm_keymap *map, const char *text,
 enum pm_status pm_keymap_may_give(const struct pm_keymap *map, const char *id, const char *keys,
                                   struct pm_error *err);
 
-/* For the manual: one line per id, "group TAB id TAB keys TAB name TAB help"; groups stay
+/* One line per id, "group TAB id TAB keys TAB name TAB help", with the keys it has now; groups stay
  * together, and the verbs that actions with ids of their own share come last. */
 void pm_keymap_dump(const struct pm_keymap *map, struct pm_text *out);
 

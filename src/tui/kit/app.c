@@ -46,11 +46,17 @@ static void key_complaint(void *context, const char *sentence)
     pm_app_warn(context, "%s", sentence);
 }
 
-void pm_app_user_keys(struct pm_app *app, const char *text)
+void pm_app_read_keys(struct pm_app *app, const char *text,
+                      void (*complain)(void *to, const char *sentence), void *to)
 {
-    pm_keymap_user(&app->keymap, text != NULL ? text : "", key_complaint, app);
+    pm_keymap_user(&app->keymap, text != NULL ? text : "", complain, to);
     app->guide_version = -1;
     app->stale = true;
+}
+
+void pm_app_user_keys(struct pm_app *app, const char *text)
+{
+    pm_app_read_keys(app, text, key_complaint, app);
 }
 
 static void let_time_pass(struct pm_app *app);
@@ -119,16 +125,18 @@ enum pm_status pm_app_new(struct pm_app **out, const struct pm_app_spec *spec, s
     return PM_OK;
 }
 
-enum pm_status pm_app_dump_actions(const struct pm_app_spec *spec, struct pm_text *out,
-                                   struct pm_error *err)
+enum pm_status pm_app_closed(struct pm_app **out, const struct pm_app_spec *spec,
+                             struct pm_error *err)
 {
     struct pm_error why = {0};
     struct pm_app *app = app_make(spec, &why);
     enum pm_status status = app != NULL ? add_actions(app, &why) : why.status;
-    if (status == PM_OK)
-        pm_keymap_dump(&app->keymap, out);
-    pm_app_free(app);
-    return status != PM_OK ? pm_fail(err, status, "%s", why.text) : PM_OK;
+    if (status != PM_OK) {
+        pm_app_free(app);
+        return pm_fail(err, status, "%s", why.text);
+    }
+    *out = app;
+    return PM_OK;
 }
 
 void pm_app_free(struct pm_app *app)

@@ -78,9 +78,9 @@ struct pm_app_spec {
 /* Opens the first room. Complaints about the user's keys become messages. */
 enum pm_status pm_app_new(struct pm_app **out, const struct pm_app_spec *spec,
                           struct pm_error *err);
-/* Every action the application would have, as pm_keymap_dump writes them; nothing is opened. */
-enum pm_status pm_app_dump_actions(const struct pm_app_spec *spec, struct pm_text *out,
-                                   struct pm_error *err);
+/* One whose rooms stay closed, for its keymap alone: to be asked, and freed. */
+enum pm_status pm_app_closed(struct pm_app **out, const struct pm_app_spec *spec,
+                             struct pm_error *err);
 void pm_app_free(struct pm_app *app); /* closes overlays and rooms; NULL is allowed */
 
 /* ---- driving it (loop.h and tests) ---- */
@@ -138,6 +138,9 @@ int64_t pm_app_now(const struct pm_app *app);
 const struct pm_keymap *pm_app_keymap(const struct pm_app *app);
 /* The content of the key file as it is now; NULL: there is none. Complaints become messages. */
 void pm_app_user_keys(struct pm_app *app, const char *text);
+/* The same with complaints told to somebody else. */
+void pm_app_read_keys(struct pm_app *app, const char *text,
+                      void (*complain)(void *to, const char *sentence), void *to);
 /* The first key of an action in a room, as pm_keymap_key writes it. */
 const char *pm_app_key(const struct pm_app *app, const char *id, char *buf);
 int pm_app_room(const struct pm_app *app); /* number of the room in front */
