@@ -151,9 +151,9 @@ static const struct pm_cli_command commands[] = {
                            "Arrows, Enter and Esc stay where they are. What means something else "
                            "already is refused. They are kept in permille/keys of the "
                            "configuration folder.",
-                   .changes = true, .run = run_set),
+                   .run = run_set),
     PM_CLI_COMMAND("keys unset", "ACTION", 1, 1, PM_CLI_TEXT, "go back to the default keys",
-                   .changes = true, .run = run_unset),
+                   .run = run_unset),
 };
 
 const struct pm_cli_topic pm_cli_topic_keys = {
