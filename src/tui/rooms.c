@@ -76,5 +76,6 @@ struct pm_app_spec pm_rooms_spec(void)
         .look_end = look_end,
         .copy = pm_copies_file,
         .guide = &pm_first_steps_guide,
+        .paste = pm_bringing_paste,
     };
 }

@@ -118,8 +118,8 @@ bool pm_complete_trial(const struct pm_house *house, const char *before, size_t 
 /* Asks for a batch and shows what the formula that is open costs. */
 void pm_shelf_cost_here(void *state);
 
-/* Shows what a pasted text says, to be brought in; false when it holds no formula (said). */
-bool pm_bringing_paste(struct pm_app *app, const char *text);
+/* Shows what a pasted text says, to be brought in; or says why it cannot be read. */
+void pm_bringing_paste(struct pm_app *app, const char *text);
 
 /* The formulas as a picker; making a new one (`name` to begin with, or NULL); what can be done
  * with the one that is open. */

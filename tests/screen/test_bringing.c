@@ -123,6 +123,43 @@ static void a_table_of_the_shelf_is_shown_before_it_comes_in(void **state)
     play_sees(PLAY, "Paste a formula here");
 }
 
+/* Several lines fit no cell: wherever nothing is typed they are shown before they come in, and
+ * never become the name of what was selected. */
+static void pasted_in_any_room(void **state)
+{
+    static const char *const rooms[] = {"T", "S", "P", "L", "E", "W", "M", "I", "B"};
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    for (size_t i = 0; i < sizeof rooms / sizeof *rooms; i++) {
+        play_keys(PLAY, rooms[i]);
+        play_paste(PLAY, "Alderwod ketone 500\nFern base 200\n");
+        play_sees(PLAY, "1 formula, 2 lines");
+        play_keys(PLAY, "D y");
+        play_sees(PLAY, "Paste a formula here");
+    }
+    play_keys(PLAY, "S /"); /* a name from somewhere, with its line's end, goes on being typed */
+    play_paste(PLAY, "Calm\nmusk\n");
+    play_sees(PLAY, "Calm musk");
+    play_misses(PLAY, "Bring in\n");
+    play_misses(PLAY, "1 formula");
+}
+
+/* While a cell is typed the key line tells what keys do then; words that came between lines are
+ * told before they come in as a comment. */
+static void typing_in_a_cell(void **state)
+{
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    play_paste(PLAY, "Quay\nFern base 200\n(smells of rain)\nCalm musk 300\n");
+    play_sees(PLAY, "Fern base 200 \xC2\xB7 comment: (smells of rain)");
+    play_sees(PLAY, "d leave out");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Enter accept   Esc back");
+    play_misses(PLAY, "leave out");
+    play_keys(PLAY, "Esc");
+    play_sees(PLAY, "d leave out");
+}
+
 static void any_keys_at_any_size(void **state)
 {
     static const char *const keys[] = {"Up", "Down", "Left", "Right", "Home", "End", "PageDown",
@@ -147,6 +184,8 @@ int main(void)
         BENCH(a_message_is_shown_before_it_comes_in),
         BENCH(doubts_of_a_table_are_counted_in_sight),
         BENCH(put_right_and_brought_in),
+        BENCH(pasted_in_any_room),
+        BENCH(typing_in_a_cell),
         BENCH(what_holds_no_formula_changes_nothing),
         BENCH(a_table_of_the_shelf_is_shown_before_it_comes_in),
         BENCH(any_keys_at_any_size),

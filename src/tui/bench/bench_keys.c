@@ -66,13 +66,10 @@ static bool begins(const char *text)
     return *text && (strchr("0123456789.,=*(", *text) != NULL);
 }
 
-/* Pasted: more than what could be typed as the parts of a line. */
+/* Pasted, one line: more than what could be typed as the parts of a line. */
 static bool is_formula(const char *text)
 {
     pm_parts parts;
-    const char *end = strchr(text, '\n');
-    if (end != NULL && !pm_is_blank(end))
-        return true;
     return strpbrk(text, " \t") != NULL &&
            pm_parts_read(text, PM_PART, PM_PART, &parts, NULL) != PM_OK;
 }

@@ -111,16 +111,14 @@ enum pm_status bringing_open(struct bringing_room *room, const char *path, struc
     return status;
 }
 
-bool pm_bringing_paste(struct pm_app *app, const char *text)
+void pm_bringing_paste(struct pm_app *app, const char *text)
 {
     struct bringing_room *room = pm_app_room_state(app, PM_ROOM_BRINGING);
     struct pm_error err = {0};
     if (room == NULL)
-        return false;
-    if (bringing_take(room, text, strlen(text), &err) != PM_OK) {
+        return;
+    if (bringing_take(room, text, strlen(text), &err) != PM_OK)
         pm_app_error(app, &err);
-        return false;
-    }
-    pm_app_go(app, PM_ROOM_BRINGING);
-    return true;
+    else
+        pm_app_go(app, PM_ROOM_BRINGING);
 }

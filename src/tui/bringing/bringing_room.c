@@ -62,7 +62,7 @@ static enum pm_status room_read(void *state, const char **what, struct pm_error 
 static void draw_nothing(const struct bringing_room *room, const struct pm_pane *pane)
 {
     pm_pane_put(pane, 1, 2, PM_ROLE_NORMAL,
-                "Paste a formula here or on the Bench: from a message, notes, a spreadsheet;");
+                "Paste a formula here, or in any room: from a message, notes, a spreadsheet;");
     pm_pane_put(pane, 2, 2, PM_ROLE_NORMAL,
                 "or a table of materials, bottles or movements, with its headings.");
     pm_pane_put(pane, 3, 2, PM_ROLE_FAINT,
@@ -188,6 +188,9 @@ static enum pm_role room_remark(const void *state, bool details, struct pm_text 
     }
     const struct pm_brought_line *line = &room->bringing.lines[row.line];
     bringing_written(line, out);
+    /* Words that stood between the lines. */
+    if (line->comment != NULL && strstr(line->text, line->comment) == NULL)
+        pm_text_addf(out, "%scomment: %s", out->length > 0 ? DOT : "", line->comment);
     if (line->doubt != NULL)
         pm_text_addf(out, "%s%s", out->length > 0 ? ": " : "", line->doubt);
     return line->doubt != NULL ? PM_ROLE_WARNING : PM_ROLE_FAINT;
@@ -201,17 +204,25 @@ static const char *room_unsaved(const void *state)
                : NULL;
 }
 
+enum { HINT_USUAL, HINT_NOTHING, HINT_GUEST, HINT_TYPING };
+
 static const char *const hints[] = {
-    "bring-in correct next-doubt leave-out forget-brought",
-    "read-file back",
-    "bring-in-chosen choose look-closer as-second other-name only-kind also-same forget-brought",
+    [HINT_USUAL] = "bring-in correct next-doubt leave-out forget-brought",
+    [HINT_NOTHING] = "read-file back",
+    [HINT_GUEST] = "bring-in-chosen choose look-closer as-second other-name only-kind also-same "
+                   "forget-brought",
+    [HINT_TYPING] = "accept back next down",
     NULL,
 };
 
 static size_t room_hint(const void *state)
 {
     const struct bringing_room *room = state;
-    return room->guest.another != NULL ? 2 : !room->some && !room->rows.some;
+    if (room->guest.another != NULL)
+        return HINT_GUEST;
+    if (!room->some && !room->rows.some)
+        return HINT_NOTHING;
+    return room->view.typing ? HINT_TYPING : HINT_USUAL;
 }
 
 const struct pm_room pm_room_bringing = {

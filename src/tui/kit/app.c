@@ -343,12 +343,24 @@ static void perform(struct pm_app *app, const struct pm_action *action)
     take_answer(app, answer);
 }
 
+/* More than one. */
+static bool has_lines(const char *text)
+{
+    const char *end = strchr(text, '\n');
+    return end != NULL && !pm_is_blank(end);
+}
+
 static unsigned give_text(struct pm_app *app, const char *text, bool pasted)
 {
     struct pm_overlay *overlay = pm_app_overlay(app);
     if (overlay != NULL)
         return overlay->kind->text != NULL ? overlay->kind->text(overlay, text) : PM_UNHANDLED;
     const struct pm_room *room = pm_app_in_front(app);
+    if (pasted && app->spec.paste != NULL && !(pm_app_mode(app) & PM_MODE_TEXT) &&
+        has_lines(text)) {
+        app->spec.paste(app, text);
+        return PM_REDRAW;
+    }
     return room->text != NULL ? room->text(pm_app_front_state(app), text, pasted) : PM_UNHANDLED;
 }
 

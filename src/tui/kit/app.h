@@ -68,6 +68,9 @@ struct pm_app_spec {
      * asked after every job and when a room is entered. May be NULL. */
     int64_t (*due)(void *host, int64_t now, struct pm_due_here *notes);
     const struct pm_guide *guide; /* NULL: none */
+    /* Takes a paste of several lines, which fits no cell, wherever nothing is being typed. NULL:
+     * the room in front gets it as any other. */
+    void (*paste)(struct pm_app *app, const char *text);
     /* Where a copied text goes that the clipboard is not to have, or not so much of: writes it and
      * appends to `where` how that is said. PM_MISSING without a failure being recorded: it may go
      * to the clipboard. May be NULL: everything goes to the clipboard. */

@@ -312,7 +312,7 @@ static const char *hints_now(const struct pm_app *app)
                : "";
 }
 
-/* The next action of the hints that has a key now, and that key; NULL at their end. */
+/* The next action of the hints that can be done now, and its key; NULL at their end. */
 static const struct pm_action *next_hint(const struct pm_app *app, const char **hints, char *key)
 {
     char id[ID_TEXT];
@@ -321,7 +321,8 @@ static const struct pm_action *next_hint(const struct pm_app *app, const char **
         snprintf(id, sizeof id, "%.*s", (int)length, *hints);
         *hints += length + ((*hints)[length] == ' ');
         const struct pm_action *action = pm_keymap_action(&app->keymap, id, app->room);
-        if (action != NULL && *pm_keymap_key(&app->keymap, id, pm_app_mode(app), key))
+        if (action != NULL && (action->modes & pm_app_mode(app)) &&
+            *pm_keymap_key(&app->keymap, id, pm_app_mode(app), key))
             return action;
     }
     return NULL;
