@@ -4,19 +4,17 @@
  */
 #include "store.h"
 
-enum pm_status pm_store_largest(struct pm_library *library, enum pm_sql which, int64_t *out,
-                                struct pm_error *err)
-{
-    struct pm_query query;
-    pm_query_open(&query, library, which);
-    return pm_query_one(&query, out, NULL, err);
-}
-
 enum pm_status pm_store_next_id(struct pm_library *library, enum pm_sql which, int64_t *out,
                                 struct pm_error *err)
 {
+    struct pm_query query;
     int64_t largest = 0;
-    const enum pm_status status = pm_store_largest(library, which, &largest, err);
+    pm_query_open(&query, library, which);
+    enum pm_status status = pm_query_one(&query, &largest, NULL, err);
+    if (status == PM_OK && largest == INT64_MAX)
+        status = pm_fail(err, PM_DAMAGED,
+                         "A row of the file has the largest number there is, so no other can "
+                         "follow it.");
     if (status == PM_OK)
         *out = largest + 1;
     return status;

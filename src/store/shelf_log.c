@@ -456,23 +456,39 @@ enum pm_status pm_shelf_images_put(struct pm_library *library,
     return status;
 }
 
+/* The names of those materials that are searched for, a block at a time. What is still as it was is
+ * damaged: its checksum must go on saying so. */
+static enum pm_status refresh_shown(struct pm_library *library, int64_t first, int64_t last,
+                                    bool shown, struct pm_error *err)
+{
+    struct pm_query query;
+    enum pm_status status = PM_OK;
+    pm_query_open(&query, library, PM_SQL_MATERIALS_SHOWN);
+    pm_query_int(&query, first);
+    pm_query_int(&query, last);
+    pm_query_int(&query, !shown);
+    while (status == PM_OK && pm_query_row(&query)) {
+        const int64_t id = pm_query_get_int(&query, 0), damaged = pm_query_get_int(&query, 1);
+        status = damaged != 0 ? pm_fail(err, PM_DAMAGED,
+                                        "Material number %lld is damaged in the file, so it stays "
+                                        "as it is.",
+                                        (long long)damaged)
+                              : pm_search_refresh(library, id, err);
+    }
+    const enum pm_status closed = pm_query_close(&query, status == PM_OK ? err : NULL);
+    return status == PM_OK ? closed : status;
+}
+
 enum pm_status pm_shelf_show(struct pm_library *library, int64_t first, int64_t last, bool shown,
                              struct pm_error *err)
 {
     struct pm_query query;
-    int64_t largest = 0;
     pm_query_open(&query, library, PM_SQL_MATERIALS_SET_ASIDE);
     pm_query_int(&query, first);
     pm_query_int(&query, last);
     pm_query_int(&query, !shown);
-    enum pm_status status = pm_query_run(&query, err);
-    if (status == PM_OK)
-        status = pm_store_largest(library, PM_SQL_MATERIAL_NEXT, &largest, err);
-    last = last < largest ? last : largest; /* the text may say anything */
-    for (int64_t id = first > 0 ? first : 1; status == PM_OK && id <= last;
-         id += PM_BLOCK - id % PM_BLOCK)
-        status = pm_search_refresh(library, id, err);
-    return status;
+    const enum pm_status status = pm_query_run(&query, err);
+    return status == PM_OK ? refresh_shown(library, first, last, shown, err) : status;
 }
 
 /* ---- entries ---- */

@@ -117,8 +117,13 @@ static const struct statement statements[PM_SQL_COUNT] = {
     [PM_SQL_MATERIAL_DELETE] = {"DELETE FROM material WHERE id = ?1", "removing the material"},
     [PM_SQL_MATERIALS_SET_ASIDE] =
         {"UPDATE material SET set_aside = ?3, checksum = pm_checksum('material', id, kind, cas, "
-         "family, note, ?3, merged_into, made_at) WHERE id BETWEEN ?1 AND ?2 AND set_aside <> ?3",
+         "family, note, ?3, merged_into, made_at) WHERE id BETWEEN ?1 AND ?2 AND set_aside <> ?3 "
+         "AND checksum = pm_checksum('material', id, kind, cas, family, note, set_aside, "
+         "merged_into, made_at)",
          "changing the materials"},
+    [PM_SQL_MATERIALS_SHOWN] = {"SELECT min(id), max(iif(set_aside <> ?3, id, 0)) FROM material "
+                                "WHERE id BETWEEN ?1 AND ?2 GROUP BY id / 32",
+                                "changing the materials"},
     [PM_SQL_MATERIAL_GET] = {"SELECT m.kind, m.cas, m.family, m.note, m.set_aside, m.merged_into, "
                              "m.made_at FROM material AS m WHERE m.id = ?1",
                              "reading a material"},

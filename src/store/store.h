@@ -178,9 +178,7 @@ bool pm_store_words_in(const char *words, const char *name);
 
 /* ---- rows (rows.c) ---- */
 
-/* The largest id in use (0: there is none), and the number that follows it. */
-enum pm_status pm_store_largest(struct pm_library *library, enum pm_sql which, int64_t *out,
-                                struct pm_error *err);
+/* The number that follows the largest id in use. */
 enum pm_status pm_store_next_id(struct pm_library *library, enum pm_sql which, int64_t *out,
                                 struct pm_error *err);
 /* A row is added under the next number: `next` asks for the largest in use, `insert` takes the

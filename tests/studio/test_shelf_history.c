@@ -15,6 +15,8 @@
 #include "permille/studio/stock.h"
 #include "permille/studio/whole.h"
 
+#include <sqlite3.h>
+
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -583,6 +585,41 @@ static bool is_on_shelf(struct hand *hand, const char *name)
     return there;
 }
 
+/* Past the program, as a failing disk or another program would. */
+static void write_past(struct hand *hand, const char *sql)
+{
+    sqlite3 *db;
+    assert_int_equal(sqlite3_open(hand->path, &db), SQLITE_OK);
+    if (sqlite3_exec(db, sql, NULL, NULL, NULL) != SQLITE_OK)
+        fail_msg("%s: %s", sql, sqlite3_errmsg(db));
+    sqlite3_close(db);
+    hand_reopen(hand);
+}
+
+/* A checksum that tells of damage goes on telling of it. */
+static void undo_does_not_make_damage_sound(void **state)
+{
+    struct hand *hand = *state;
+    read_table(hand, "name\nAmbrette\nVetiver\nHay\n", "3 0 0");
+    write_past(hand, "UPDATE material SET note = 'rot' WHERE id IN (SELECT material FROM "
+                     "material_name WHERE name = 'Vetiver')");
+    hand_refused(hand, pm_shelf_undo(hand->studio, NULL, &hand->err), PM_DAMAGED, "stays as it is");
+    assert_true(is_on_shelf(hand, "Ambrette"));
+    assert_int_equal(pm_studio_verify(hand->studio, NULL, NULL, &hand->err), PM_DAMAGED);
+}
+
+static void no_number_follows_the_largest(void **state)
+{
+    struct hand *hand = *state;
+    struct pm_import_result result;
+    static const char table[] = "name\nAmbrette\n";
+    write_past(hand, "INSERT INTO material (id, kind, set_aside, made_at, checksum) VALUES "
+                     "(9223372036854775807, 'natural', 0, 0, 0)");
+    hand_refused(hand, pm_shelf_import(hand->studio, table, strlen(table), &result, &hand->err),
+                 PM_DAMAGED, "largest number");
+    assert_false(is_on_shelf(hand, "Ambrette"));
+}
+
 /* All of what tables brought, back and again; what was there already is as it was. */
 static void tables_are_taken_back(void **state)
 {
@@ -859,6 +896,8 @@ int main(void)
         TEST(a_bad_table_is_refused_whole_with_line_and_column),
         TEST(tables_go_out_and_in_again),
         TEST(tables_are_taken_back),
+        TEST(undo_does_not_make_damage_sound),
+        TEST(no_number_follows_the_largest),
         TEST(a_ledger_is_taken_back),
         TEST(tables_are_tried),
         TEST(a_document_of_the_shelf_comes_in_again),
