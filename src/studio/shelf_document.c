@@ -82,8 +82,8 @@ static enum pm_status take_table(const struct pm_json_value *rows, const char *n
     enum pm_status status = find_columns(rows, name, &columns, err);
     if (status == PM_OK && columns.count > 0) {
         status = write_rows(rows, name, &columns, text, err);
-        out->sources[out->count++] =
-            (struct pm_table_source){pm_text_get(text), text->length, name};
+        out->sources[out->count++] = (struct pm_table_source){
+            .text = pm_text_get(text), .length = text->length, .within = name};
     }
     pm_text_set_release(&columns);
     return status;
@@ -126,7 +126,7 @@ enum pm_status pm_shelf_document_read(const char *text, size_t length,
     struct pm_json_value *document;
     memset(out, 0, sizeof *out);
     if (!pm_is_document(text, length)) {
-        out->sources[out->count++] = (struct pm_table_source){text, length, NULL};
+        out->sources[out->count++] = (struct pm_table_source){.text = text, .length = length};
         return PM_OK;
     }
     enum pm_status status = pm_json_read(text, length, &document, err);

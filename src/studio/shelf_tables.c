@@ -62,7 +62,7 @@ static void take_headings(struct pm_shelf_tables *tables, struct pm_shelf_table 
 /* Spreadsheets end rows with too many or too few empty cells; words behind the last column are
  * refused. */
 static enum pm_status take_row(struct pm_shelf_tables *tables, size_t t, const struct pm_csv *csv,
-                               bool document, struct pm_error *err)
+                               size_t line, struct pm_error *err)
 {
     const size_t columns = tables->tables[t].columns;
     bool any = false;
@@ -79,7 +79,7 @@ static enum pm_status take_row(struct pm_shelf_tables *tables, size_t t, const s
     if (row == NULL)
         return pm_fail_memory(err);
     row->table = t;
-    row->line = document ? csv->line - 1 : csv->line; /* the header is its first line */
+    row->line = line;
     row->cells = pm_arena_array(&tables->arena, columns, sizeof *row->cells);
     for (size_t c = 0; row->cells != NULL && c < columns; c++)
         row->cells[c] = pm_arena_text(&tables->arena, c < csv->count ? csv->fields[c] : "");
@@ -91,6 +91,7 @@ static enum pm_status take_source(struct pm_shelf_tables *tables,
 {
     const size_t t = tables->table_count;
     bool known[PM_TABLE_COLUMNS] = {false}, more = true;
+    size_t rows = 0;
     struct pm_csv csv;
     enum pm_status status = pm_tables_columns(source, &tables->tables[t].what, known, err);
     if (status != PM_OK)
@@ -98,11 +99,14 @@ static enum pm_status take_source(struct pm_shelf_tables *tables,
     status = pm_tables_open(&csv, source->text, source->length, err);
     if (status == PM_OK) {
         take_headings(tables, &tables->tables[t], &csv, known);
+        tables->tables[t].in_document = source->within != NULL;
         tables->table_count++;
         status = pm_arena_status(&tables->arena, err);
     }
-    while (status == PM_OK && (status = pm_csv_next(&csv, &more, err)) == PM_OK && more)
-        status = take_row(tables, t, &csv, source->within != NULL, err);
+    while (status == PM_OK && (status = pm_csv_next(&csv, &more, err)) == PM_OK && more) {
+        rows++;
+        status = take_row(tables, t, &csv, source->within != NULL ? rows : csv.line, err);
+    }
     pm_csv_release(&csv);
     return status;
 }
@@ -114,13 +118,14 @@ static bool comes_in(const struct pm_brought_row *row, bool faulty_too)
     return !row->left_out && (faulty_too || row->fault == NULL);
 }
 
-/* CSV of one table; *some is false when no row of it comes in. */
+/* CSV of one table, and where each of its rows stands; *rows counts them. */
 static enum pm_status write_table(const struct pm_shelf_tables *tables, size_t t, bool faulty_too,
-                                  struct pm_text *out, bool *some, struct pm_error *err)
+                                  struct pm_text *out, size_t *places, size_t *rows,
+                                  struct pm_error *err)
 {
     const struct pm_shelf_table *table = &tables->tables[t];
     bool first = true;
-    *some = false;
+    *rows = 0;
     for (size_t c = 0; c < table->columns; c++)
         if (table->known[c]) {
             pm_csv_field(out, table->headings[c], first);
@@ -131,7 +136,8 @@ static enum pm_status write_table(const struct pm_shelf_tables *tables, size_t t
         const struct pm_brought_row *row = &tables->rows[i];
         if (row->table != t || !comes_in(row, faulty_too))
             continue;
-        *some = first = true;
+        places[(*rows)++] = row->line;
+        first = true;
         for (size_t c = 0; c < table->columns; c++)
             if (table->known[c]) {
                 pm_csv_field(out, row->cells[c], first);
@@ -142,26 +148,31 @@ static enum pm_status write_table(const struct pm_shelf_tables *tables, size_t t
     return pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
 }
 
-/* Brings in, or tries to (`rows`), what is not left out. */
+/* Brings in, or tries to (`tried`), what is not left out. */
 static enum pm_status run(struct pm_studio *studio, const struct pm_shelf_tables *tables,
-                          struct pm_import_rows *rows, struct pm_import_result *result,
+                          struct pm_import_rows *tried, struct pm_import_result *result,
                           struct pm_error *err)
 {
     struct pm_text texts[PM_SHELF_TABLES] = {PM_TEXT_EMPTY, PM_TEXT_EMPTY, PM_TEXT_EMPTY};
     struct pm_table_source sources[PM_SHELF_TABLES];
-    size_t count = 0;
-    enum pm_status status = PM_OK;
-    for (size_t t = 0; status == PM_OK && t < tables->table_count; t++) {
-        bool some = false;
-        status = write_table(tables, t, rows == NULL, &texts[t], &some, err);
-        if (status == PM_OK && some)
-            sources[count++] = (struct pm_table_source){pm_text_get(&texts[t]), texts[t].length,
-                                                        tables->tables[t].what};
+    size_t *places = pm_alloc_array(tables->row_count + 1, sizeof *places);
+    size_t count = 0, rows = 0, before = 0;
+    enum pm_status status = places != NULL ? PM_OK : pm_fail_memory(err);
+    for (size_t t = 0; status == PM_OK && t < tables->table_count; t++, before += rows) {
+        const struct pm_shelf_table *table = &tables->tables[t];
+        status = write_table(tables, t, tried == NULL, &texts[t], &places[before], &rows, err);
+        if (status == PM_OK && rows > 0)
+            sources[count++] =
+                (struct pm_table_source){.text = pm_text_get(&texts[t]),
+                                         .length = texts[t].length,
+                                         .within = table->in_document ? table->what : NULL,
+                                         .places = &places[before]};
     }
     if (status == PM_OK)
-        status = pm_tables_import(studio, sources, count, rows, result, err);
+        status = pm_tables_import(studio, sources, count, tried, result, err);
     for (size_t t = 0; t < PM_SHELF_TABLES; t++)
         pm_text_release(&texts[t]);
+    pm_free(places);
     return status;
 }
 
@@ -180,7 +191,8 @@ static const char *name_of(const struct pm_shelf_tables *tables, const struct pm
 /* The sentence without the place, which the row tells already. */
 static const char *without_place(const char *sentence)
 {
-    const char *colon = strncmp(sentence, "Row ", 4) == 0 ? strstr(sentence, ": ") : NULL;
+    const bool placed = strncmp(sentence, "Row ", 4) == 0 || strncmp(sentence, "Line ", 5) == 0;
+    const char *colon = placed ? strstr(sentence, ": ") : NULL;
     return colon != NULL ? colon + 2 : sentence;
 }
 
@@ -213,8 +225,8 @@ static void take_fault(struct pm_shelf_tables *tables, struct pm_brought_row *ro
     const char *reason = without_place(sentence);
     row->fault_column = own_column(table, column);
     row->fault = row->fault_column > 0
-                     ? with_heading(&tables->arena, table->headings[row->fault_column - 1], reason)
-                     : pm_arena_text(&tables->arena, reason);
+                     ? with_heading(&tables->tried, table->headings[row->fault_column - 1], reason)
+                     : pm_arena_text(&tables->tried, reason);
 }
 
 /* Whoever enters a thing twice wants to know where it stands already. */
@@ -222,13 +234,13 @@ static void take_outcome(struct pm_shelf_tables *tables, struct pm_brought_row *
                          const struct pm_import_row *tried, struct pm_map *lines)
 {
     const size_t line = pm_map_place(lines, tried->material);
-    row->name = pm_arena_text(&tables->arena, tried->name);
+    row->name = pm_arena_text(&tables->tried, tried->name);
     row->outcome = tried->outcome;
-    row->changes = pm_arena_text(&tables->arena, tried->changes);
+    row->changes = pm_arena_text(&tables->tried, tried->changes);
     row->after = line != PM_MAP_NONE && tried->outcome != PM_IMPORT_NEW ? line : 0;
     if (tried->material != 0 && line == PM_MAP_NONE &&
         !pm_map_put_place(lines, tried->material, row->line))
-        tables->arena.failed = true;
+        tables->tried.failed = true;
 }
 
 /* Hands out what was found, in the order of the rows that were tried; the one at `fault` gets the
@@ -266,8 +278,9 @@ static void count(struct pm_shelf_tables *tables)
     }
 }
 
-enum pm_status pm_shelf_tables_try(struct pm_studio *studio, struct pm_shelf_tables *tables,
-                                   struct pm_error *err)
+/* What each row becomes; a row with a fault is tried no more. *more: there may be further ones. */
+static enum pm_status try_rows(struct pm_studio *studio, struct pm_shelf_tables *tables, bool *more,
+                               struct pm_error *err)
 {
     enum pm_status status = PM_INVALID;
     for (size_t i = 0; i < tables->row_count; i++) {
@@ -277,7 +290,7 @@ enum pm_status pm_shelf_tables_try(struct pm_studio *studio, struct pm_shelf_tab
         row->name = name_of(tables, row);
         row->outcome = PM_IMPORT_NEW;
     }
-    for (int turn = 0; turn < FAULTS_MOST; turn++) {
+    for (int turn = 0; status != PM_OK && turn < FAULTS_MOST; turn++) {
         struct pm_import_rows tried = {.fault = SIZE_MAX};
         struct pm_error why = {0};
         status = run(studio, tables, &tried, NULL, &why);
@@ -285,14 +298,36 @@ enum pm_status pm_shelf_tables_try(struct pm_studio *studio, struct pm_shelf_tab
         if (status == PM_OK || fault)
             take_outcomes(tables, &tried, why.text);
         pm_list_release(&tried);
-        if (status == PM_OK)
-            break;
-        if (!fault)
+        if (status != PM_OK && !fault)
             return pm_fail(err, status, "%s", why.text);
     }
-    tables->more_faults = status != PM_OK;
-    count(tables);
-    return pm_arena_status(&tables->arena, err);
+    *more = status != PM_OK;
+    return pm_arena_status(&tables->tried, err);
+}
+
+enum pm_status pm_shelf_tables_try(struct pm_studio *studio, struct pm_shelf_tables *tables,
+                                   struct pm_error *err)
+{
+    struct pm_arena tried = tables->tried;
+    struct pm_brought_row *before = pm_alloc_array(tables->row_count + 1, sizeof *before);
+    if (before == NULL)
+        return pm_fail_memory(err);
+    memcpy(before, tables->rows, tables->row_count * sizeof *before);
+    tables->tried = (struct pm_arena){.failed = false};
+    bool more = false;
+    const enum pm_status status = try_rows(studio, tables, &more, err);
+    if (status != PM_OK) {
+        const struct pm_arena found = tables->tried;
+        memcpy(tables->rows, before, tables->row_count * sizeof *before);
+        tables->tried = tried;
+        tried = found;
+    } else {
+        tables->more_faults = more;
+        count(tables);
+    }
+    pm_arena_release(&tried);
+    pm_free(before);
+    return status;
 }
 
 enum pm_status pm_shelf_tables_read(struct pm_studio *studio, const char *text, size_t length,
@@ -308,8 +343,10 @@ enum pm_status pm_shelf_tables_read(struct pm_studio *studio, const char *text, 
         status = pm_fail(err, PM_REFUSED, "There is no row in that table.");
     if (status == PM_OK) {
         name_ignored(&tables);
-        status = pm_shelf_tables_try(studio, &tables, err);
+        status = pm_arena_status(&tables.arena, err);
     }
+    if (status == PM_OK)
+        status = pm_shelf_tables_try(studio, &tables, err);
     if (status == PM_OK)
         *out = tables;
     else
@@ -320,6 +357,7 @@ enum pm_status pm_shelf_tables_read(struct pm_studio *studio, const char *text, 
 void pm_shelf_tables_release(struct pm_shelf_tables *tables)
 {
     pm_arena_release(&tables->arena);
+    pm_arena_release(&tables->tried);
     memset(tables, 0, sizeof *tables);
 }
 
@@ -365,8 +403,9 @@ enum pm_status pm_shelf_tables_commit(struct pm_studio *studio,
         const struct pm_brought_row *row = &tables->rows[i];
         if (!row->left_out && row->fault != NULL)
             return pm_fail(err, PM_REFUSED,
-                           "%s (line %zu) cannot come in: put it right, or leave it out. %s",
-                           row->name, row->line, row->fault);
+                           "%s (%s %zu) cannot come in: put it right, or leave it out. %s",
+                           row->name, tables->tables[row->table].in_document ? "row" : "line",
+                           row->line, row->fault);
         some = some || !row->left_out;
     }
     if (!some)

@@ -82,10 +82,11 @@ struct import {
     int64_t begun; /* the bottle whose ledger is being read */
     struct pm_csv csv;
     struct pm_csv header;
-    size_t column;      /* the field being read, for the sentence */
-    const char *within; /* the table of a document, for the sentence; NULL: a table alone */
-    size_t row;         /* of all tables, from 0 */
-    bool at_row;        /* what goes wrong now, goes wrong with that one */
+    size_t column; /* the field being read, for the sentence */
+    const struct pm_table_source *source;
+    size_t row;   /* of all tables, from 0 */
+    size_t first; /* of this table */
+    bool at_row;  /* what goes wrong now, goes wrong with that one */
     struct pm_import_result result;
     struct pm_import_rows *rows; /* NULL: nobody wants to know */
     struct pm_text changes;      /* of the row */
@@ -141,10 +142,13 @@ static enum pm_status blame(const struct import *import, enum pm_status status,
     char place[80];
     if (status == PM_NOMEM || status == PM_BUSY || status == PM_FULL || status == PM_IO)
         return pm_fail(err, status, "%s", why->text);
-    if (import->within != NULL) /* the header is the first line */
-        pm_print(place, sizeof place, "Row %zu of the %s", import->csv.line - 1, import->within);
+    const size_t row = import->row - import->first;
+    const size_t *places = import->source->places;
+    if (import->source->within != NULL)
+        pm_print(place, sizeof place, "Row %zu of the %s", places != NULL ? places[row] : row + 1,
+                 import->source->within);
     else
-        pm_print(place, sizeof place, "Line %zu", import->csv.line);
+        pm_print(place, sizeof place, "Line %zu", places != NULL ? places[row] : import->csv.line);
     if (name == NULL)
         return pm_fail(err, status, "%s: %s", place, why->text);
     return pm_fail(err, status, "%s, column %zu (%s): %s", place, import->column, name, why->text);
@@ -516,10 +520,12 @@ static enum pm_status import_bottle(struct import *import, struct pm_shelf_step 
     return status;
 }
 
-/* All bottles are there: now each can name the one it was made from. */
+/* All bottles are there: now each can name the one it was made from. On failure the place is that
+ * bottle's. */
 static enum pm_status link_stock(struct import *import, struct pm_error *err)
 {
     enum pm_status status = PM_OK;
+    const size_t behind = import->row;
     for (size_t i = 0; status == PM_OK && i < import->stocks.count; i++) {
         const struct stock *stock = &import->stocks.items[i];
         struct pm_arena arena = {0};
@@ -536,6 +542,8 @@ static enum pm_status link_stock(struct import *import, struct pm_error *err)
             status = pm_bottle_update(import->studio->library, &row, err);
         pm_arena_release(&arena);
     }
+    if (status == PM_OK)
+        import->row = behind;
     return status;
 }
 
@@ -805,7 +813,8 @@ static enum pm_status import_source(struct import *import, struct pm_shelf_step 
                            .result = import->result,
                            .rows = import->rows,
                            .row = import->row,
-                           .within = source->within};
+                           .first = import->row,
+                           .source = source};
     enum pm_status status = pm_tables_open(&table.header, source->text, source->length, err);
     for (size_t i = 0; i < source->length; i++)
         table.lines += source->text[i] == '\n';

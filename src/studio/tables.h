@@ -15,7 +15,9 @@
 struct pm_table_source {
     const char *text; /* borrowed */
     size_t length;
-    const char *within; /* "materials": the table of a document; NULL: it stands alone */
+    const char *within;   /* "materials": the table of a document; NULL: it stands alone */
+    const size_t *places; /* of each row in what the person wrote: the line, or the row of a
+                             document, from 1; NULL: as it stands in the text. Borrowed */
 };
 
 /* The tables of a text: itself, or of a JSON document of the shelf all it holds, as CSV. */

@@ -167,6 +167,53 @@ static void more_faults_than_are_looked_for(void **state)
     pm_text_release(&text);
 }
 
+/* Sentences say where a row stands in what the person has before them: behind empty lines and what
+ * is left out, and in a document counted, whatever its texts hold. */
+static void places_are_the_persons(void **state)
+{
+    struct hand *hand = *state;
+    struct pm_import_result result;
+    const int64_t cedrol = hand_material(hand, "Cedrol");
+    const char *names[PM_MATERIAL_ATTRIBUTES] = {[PM_MATERIAL_NAME] = "Cedrol crystals"};
+    struct pm_shelf_tables tables =
+        read_in(hand, "material,received\n\nCedrol,5 g\nMoss,1 g\nCedrol,7 g\n");
+    rows_are(&tables,
+             "3|B001|new\n4|Moss|fault|material: There is no material \"Moss\".\n5|B002|new\n");
+    hand_ok(hand, pm_shelf_tables_leave(hand->studio, &tables, 0, &hand->err));
+    hand_ok(hand, pm_shelf_tables_leave(hand->studio, &tables, 1, &hand->err));
+    hand_ok(hand, pm_shelf_edit(hand->studio, cedrol, names, &hand->err));
+    hand_refused(hand, pm_shelf_tables_commit(hand->studio, &tables, &result, &hand->err),
+                 PM_MISSING, "Line 5, column 1 (material): There is no material");
+    pm_shelf_tables_release(&tables);
+
+    static const char document[] = "{\"materials\":[{\"name\":\"Ambrette\",\"note\":\"one\\ntwo\"},"
+                                   "{\"name\":\"Moss\",\"cas\":\"106-22-8\"}]}";
+    hand_refused(hand,
+                 pm_shelf_import(hand->studio, document, strlen(document), &result, &hand->err),
+                 PM_INVALID, "Row 2 of the materials, column 3 (cas): CAS number 106-22-8");
+    tables = read_in(hand, document);
+    assert_int_equal(tables.rows[1].line, 2);
+    assert_non_null(strstr(tables.rows[1].fault, "check digit"));
+    pm_shelf_tables_release(&tables);
+}
+
+/* A bottle made from another is looked at again when all are there; the table behind goes on where
+ * that one ended. */
+static void tables_behind_bottles_made_from_others(void **state)
+{
+    struct hand *hand = *state;
+    hand_material(hand, "Cedrol");
+    struct pm_shelf_tables tables = read_in(
+        hand, "{\"bottles\":[{\"bottle\":\"B002\",\"material\":\"Cedrol\",\"made_from\":\"B001\"},"
+              "{\"bottle\":\"B001\",\"material\":\"Cedrol\",\"received\":\"5 g\"}],"
+              "\"movements\":[{\"bottle\":\"B001\",\"kind\":\"spilled\",\"mass\":\"1 g\"},"
+              "{\"bottle\":\"B001\",\"kind\":\"drunk\",\"mass\":\"1 g\"}]}");
+    assert_int_equal(tables.row_count, 4);
+    assert_int_equal(tables.faults, 1);
+    assert_non_null(tables.rows[3].fault);
+    pm_shelf_tables_release(&tables);
+}
+
 static void refuses(struct hand *hand, const char *text, const char *piece)
 {
     struct pm_shelf_tables tables;
@@ -211,6 +258,9 @@ static void memory_runs_out(void **state)
         status = pm_shelf_tables_leave(hand->studio, &tables, 1, &hand->err);
         pm_mem_fail_at(0, false);
         assert_int_equal(tables.rows[1].left_out, status == PM_OK);
+        rows_are(&tables,
+                 status == PM_OK ? "2|Ambrette|new\n3|Moss|out\n" : "2|Ambrette|new\n3|Moss|new\n");
+        assert_int_equal(tables.fresh, status == PM_OK ? 1 : 2);
     }
     pm_shelf_tables_release(&tables);
     assert_false(is_on_shelf(hand, "Ambrette"));
@@ -223,6 +273,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(put_right_and_brought_in), TEST(rows_need_each_other),
         TEST(one_material_in_two_rows), TEST(more_faults_than_are_looked_for),
+        TEST(places_are_the_persons),   TEST(tables_behind_bottles_made_from_others),
         TEST(what_is_no_table),         TEST(memory_runs_out),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -17,7 +17,8 @@ struct pm_brought_row {
     size_t line;        /* of the text; of a document the row, from 1 */
     const char **cells; /* as typed, one for each column; "" where there is none */
     bool left_out;      /* by the person */
-    const char *name;   /* of the material, the bottle's label, or as far as it can be told */
+    /* Until it is tried anew: */
+    const char *name; /* of the material, the bottle's label, or as far as it can be told */
     enum pm_import_outcome outcome;
     const char *changes; /* "cas, density"; or NULL */
     size_t after;        /* the line of the row above it about the same material; 0: none */
@@ -29,6 +30,7 @@ struct pm_shelf_table {
     const char **headings; /* as they stand there */
     bool *known;
     size_t columns;
+    bool in_document; /* rows are counted, not lines */
 };
 struct pm_shelf_tables {
     struct pm_shelf_table tables[3];
@@ -39,6 +41,7 @@ struct pm_shelf_tables {
     size_t fresh, changed, same, faults;
     bool more_faults; /* there may be: not all were looked for */
     struct pm_arena arena;
+    struct pm_arena tried; /* what the last trying found of each row */
 };
 
 /* Reads and tries. PM_INVALID for what is no table of the shelf, with line and column. Release with
@@ -46,7 +49,8 @@ struct pm_shelf_tables {
 enum pm_status pm_shelf_tables_read(struct pm_studio *studio, const char *text, size_t length,
                                     struct pm_shelf_tables *out, struct pm_error *err);
 void pm_shelf_tables_release(struct pm_shelf_tables *tables);
-/* Tries again: the library may hold other things than before. */
+/* Tries again: the library may hold other things than before. What a failed call found is
+ * forgotten, and all is as it was. */
 enum pm_status pm_shelf_tables_try(struct pm_studio *studio, struct pm_shelf_tables *tables,
                                    struct pm_error *err);
 
