@@ -255,13 +255,11 @@ static enum pm_status put_back(struct settings_room *room, const char *text, str
 static enum pm_status take_back(void *state, struct pm_error *err)
 {
     struct settings_room *room = state;
-    char *text = room->before;
-    room->before = NULL; /* what is put back is remembered in its place */
-    const enum pm_status status = put_back(room, text, err);
-    if (status == PM_OK)
-        pm_free(text);
-    else
-        room->before = text;
+    const bool usual = room->before == NULL;
+    char *text = pm_strdup(room->before); /* what is put back gives way to what it replaces */
+    const enum pm_status status =
+        usual || text != NULL ? put_back(room, text, err) : pm_fail_memory(err);
+    pm_free(text);
     return status;
 }
 
