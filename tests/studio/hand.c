@@ -123,6 +123,15 @@ int64_t hand_material(struct hand *hand, const char *name)
     return material_of_kind(hand, name, "chemical");
 }
 
+bool hand_on_shelf(struct hand *hand, const char *name)
+{
+    struct pm_material_entries found;
+    hand_ok(hand, pm_shelf_search(hand->studio, name, 5, false, &found, &hand->err));
+    const bool there = found.count > 0;
+    pm_list_release(&found);
+    return there;
+}
+
 int64_t hand_solvent(struct hand *hand, const char *name)
 {
     return material_of_kind(hand, name, "solvent");

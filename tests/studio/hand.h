@@ -43,6 +43,7 @@ void hand_refused(const struct hand *hand, enum pm_status got, enum pm_status wa
 void hand_plan(struct hand *hand, const char *trial, const char *mass, const char *note,
                int64_t *id);
 int64_t hand_material(struct hand *hand, const char *name); /* made when it is not there */
+bool hand_on_shelf(struct hand *hand, const char *name);    /* and in sight */
 int64_t hand_solvent(struct hand *hand, const char *name);
 int64_t hand_formula(struct hand *hand, const char *name, double base);
 struct pm_sheet *hand_draft(struct hand *hand, int64_t formula);

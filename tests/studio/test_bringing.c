@@ -476,15 +476,6 @@ static size_t formulas_shown(struct hand *hand)
     return count;
 }
 
-static bool is_on_shelf(struct hand *hand, const char *name)
-{
-    struct pm_material_entries found;
-    hand_ok(hand, pm_shelf_search(hand->studio, name, 5, false, &found, &hand->err));
-    const bool there = found.count > 0;
-    pm_list_release(&found);
-    return there;
-}
-
 static void test_one_step_there_and_back(void **state)
 {
     struct hand *hand = *state;
@@ -497,20 +488,20 @@ static void test_one_step_there_and_back(void **state)
     hand_ok(hand, pm_bringing_commit(hand->studio, &bringing, &first, &hand->err));
     assert_int_equal(formulas_shown(hand), 2);
     assert_int_equal(hand_parts(hand, first, "Sea fog"), parts_of(600));
-    assert_true(is_on_shelf(hand, "Sea fog"));
+    assert_true(hand_on_shelf(hand, "Sea fog"));
 
     hand_ok(hand, pm_shelf_undo(hand->studio, &sentence, &hand->err));
     assert_string_equal(sentence, "Brought in 2 formulas with 2 new materials");
     pm_free(sentence);
     assert_int_equal(formulas_shown(hand), 0);
-    assert_false(is_on_shelf(hand, "Sea fog"));
-    assert_false(is_on_shelf(hand, "rain"));
+    assert_false(hand_on_shelf(hand, "Sea fog"));
+    assert_false(hand_on_shelf(hand, "rain"));
 
     hand_reopen(hand);
     hand_ok(hand, pm_shelf_redo(hand->studio, NULL, &hand->err));
     assert_int_equal(formulas_shown(hand), 2);
     assert_int_equal(hand_parts(hand, first, "Oakmoss absolute"), parts_of(400));
-    assert_true(is_on_shelf(hand, "Sea fog"));
+    assert_true(hand_on_shelf(hand, "Sea fog"));
     hand_undo(hand, first); /* also by the formula's own history */
     struct pm_sheet *sheet = hand_draft(hand, first);
     assert_int_equal(sheet->trial.count, 0);
@@ -530,7 +521,7 @@ static void test_one_step_there_and_back(void **state)
     assert_string_equal(bringing.formulas[0].name, "Moss 2");
     assert_int_equal(bringing.lines[0].match, PM_MATCH_EXACT);
     hand_ok(hand, pm_bringing_commit(hand->studio, &bringing, &again, &hand->err));
-    assert_true(is_on_shelf(hand, "Sea fog"));
+    assert_true(hand_on_shelf(hand, "Sea fog"));
     pm_bringing_release(&bringing);
     hand_ok(hand, pm_studio_verify(hand->studio, NULL, NULL, &hand->err));
 }
@@ -571,7 +562,7 @@ static void test_all_or_nothing(void **state)
     hand_refused(hand, pm_bringing_commit(hand->studio, &bringing, NULL, &hand->err), PM_REFUSED,
                  "no solvent");
     assert_int_equal(formulas_shown(hand), 0);
-    assert_false(is_on_shelf(hand, "Sea fog"));
+    assert_false(hand_on_shelf(hand, "Sea fog"));
     pm_bringing_release(&bringing);
     for (long n = 1;; n++) {
         bringing = read_in(hand, "Moss\nSea fog 600\nOakmoss 10% in rain 400\n");
@@ -583,7 +574,7 @@ static void test_all_or_nothing(void **state)
             break;
         assert_int_equal(status, PM_NOMEM);
         assert_int_equal(formulas_shown(hand), 0);
-        assert_false(is_on_shelf(hand, "Sea fog"));
+        assert_false(hand_on_shelf(hand, "Sea fog"));
     }
     assert_int_equal(formulas_shown(hand), 1);
 }

@@ -576,15 +576,6 @@ static void read_table(struct hand *hand, const char *text, const char *counts)
     assert_string_equal(buf, counts);
 }
 
-static bool is_on_shelf(struct hand *hand, const char *name)
-{
-    struct pm_material_entries found;
-    hand_ok(hand, pm_shelf_search(hand->studio, name, 5, false, &found, &hand->err));
-    const bool there = found.count > 0;
-    pm_list_release(&found);
-    return there;
-}
-
 /* Past the program, as a failing disk or another program would. */
 static void write_past(struct hand *hand, const char *sql)
 {
@@ -604,7 +595,7 @@ static void undo_does_not_make_damage_sound(void **state)
     write_past(hand, "UPDATE material SET note = 'rot' WHERE id IN (SELECT material FROM "
                      "material_name WHERE name = 'Vetiver')");
     hand_refused(hand, pm_shelf_undo(hand->studio, NULL, &hand->err), PM_DAMAGED, "stays as it is");
-    assert_true(is_on_shelf(hand, "Ambrette"));
+    assert_true(hand_on_shelf(hand, "Ambrette"));
     assert_int_equal(pm_studio_verify(hand->studio, NULL, NULL, &hand->err), PM_DAMAGED);
 }
 
@@ -617,7 +608,7 @@ static void no_number_follows_the_largest(void **state)
                      "(9223372036854775807, 'natural', 0, 0, 0)");
     hand_refused(hand, pm_shelf_import(hand->studio, table, strlen(table), &result, &hand->err),
                  PM_DAMAGED, "largest number");
-    assert_false(is_on_shelf(hand, "Ambrette"));
+    assert_false(hand_on_shelf(hand, "Ambrette"));
 }
 
 /* All of what tables brought, back and again; what was there already is as it was. */
@@ -640,9 +631,9 @@ static void tables_are_taken_back(void **state)
     hand_ok(hand, pm_shelf_undo(hand->studio, &sentence, &hand->err));
     assert_string_equal(sentence, "Read a table of 3 materials"); /* what changed nothing is none */
     pm_free(sentence);
-    assert_false(is_on_shelf(hand, "Ambrette"));
-    assert_false(is_on_shelf(hand, "Vetiver"));
-    assert_true(is_on_shelf(hand, "Cedrol"));
+    assert_false(hand_on_shelf(hand, "Ambrette"));
+    assert_false(hand_on_shelf(hand, "Vetiver"));
+    assert_true(hand_on_shelf(hand, "Cedrol"));
     stands(hand, "Cedrol", "density", "0.9 g/ml", "own");
     sound(hand);
     hand_reopen(hand);
@@ -656,8 +647,8 @@ static void tables_are_taken_back(void **state)
     hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
     read_table(hand, "name,family,density\nAmbrette,seed,0.92\n", "0 1 0");
     stands(hand, "Ambrette", "density", "0.92 g/ml", "own");
-    assert_true(is_on_shelf(hand, "Ambrette"));
-    assert_false(is_on_shelf(hand, "Vetiver"));
+    assert_true(hand_on_shelf(hand, "Ambrette"));
+    assert_false(hand_on_shelf(hand, "Vetiver"));
     sound(hand);
 }
 

@@ -40,15 +40,6 @@ static struct pm_shelf_tables read_in(struct hand *hand, const char *text)
     return tables;
 }
 
-static bool is_on_shelf(struct hand *hand, const char *name)
-{
-    struct pm_material_entries found;
-    hand_ok(hand, pm_shelf_search(hand->studio, name, 5, false, &found, &hand->err));
-    const bool there = found.count > 0;
-    pm_list_release(&found);
-    return there;
-}
-
 /* From a spreadsheet: tabs, headings as screens call things, columns nobody here knows, rows that
  * end early or late, two faults. */
 static void put_right_and_brought_in(void **state)
@@ -75,7 +66,7 @@ static void put_right_and_brought_in(void **state)
     assert_int_equal(tables.changed, 1);
     hand_refused(hand, pm_shelf_tables_commit(hand->studio, &tables, &result, &hand->err),
                  PM_REFUSED, "Vetiver (line 5) cannot come in");
-    assert_false(is_on_shelf(hand, "Ambrette"));
+    assert_false(hand_on_shelf(hand, "Ambrette"));
 
     const char *cells[6] = {[1] = "8016-96-4"};
     hand_ok(hand, pm_shelf_tables_set(hand->studio, &tables, 2, cells, &hand->err));
@@ -84,14 +75,14 @@ static void put_right_and_brought_in(void **state)
     hand_ok(hand, pm_shelf_tables_commit(hand->studio, &tables, &result, &hand->err));
     assert_int_equal(result.added, 2);
     assert_int_equal(result.updated, 1);
-    assert_true(is_on_shelf(hand, "8016-96-4"));
-    assert_false(is_on_shelf(hand, "Moss"));
+    assert_true(hand_on_shelf(hand, "8016-96-4"));
+    assert_false(hand_on_shelf(hand, "Moss"));
     /* The library holds them now. */
     hand_ok(hand, pm_shelf_tables_try(hand->studio, &tables, &hand->err));
     rows_are(&tables, "2|Ambrette|same\n3|Cedrol|same\n5|Vetiver|same\n6|Moss|out\n");
     pm_shelf_tables_release(&tables);
     hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
-    assert_false(is_on_shelf(hand, "Vetiver"));
+    assert_false(hand_on_shelf(hand, "Vetiver"));
     hand_ok(hand, pm_studio_verify(hand->studio, NULL, NULL, &hand->err));
 }
 
@@ -263,7 +254,7 @@ static void memory_runs_out(void **state)
         assert_int_equal(tables.fresh, status == PM_OK ? 1 : 2);
     }
     pm_shelf_tables_release(&tables);
-    assert_false(is_on_shelf(hand, "Ambrette"));
+    assert_false(hand_on_shelf(hand, "Ambrette"));
 }
 
 #define TEST(name) cmocka_unit_test_setup_teardown(name, hand_setup, hand_teardown)
