@@ -251,7 +251,7 @@ const struct pm_setting pm_setting_table[PM_SETTINGS] = {
                           .place = PM_SETTING_MACHINE,
                           .take = take_mouse},
     [PM_SETTING_KEYS] = {.key = "keys",
-                         .title = "Own keys",
+                         .title = "Key file",
                          .help = "The file that gives actions keys of one's own, in the folder of "
                                  "this machine's settings; read at the start.",
                          .allowed = "the name of a file",

@@ -322,6 +322,7 @@ static void users_keys(void **state)
                    "down j\n"
                    "nosuch x\n"
                    "form hyper-f\n"
+                   "copy 5\n"
                    "page\n"
                    "ask q\n"
                    "undo z Ctrl-Y\n"
@@ -331,9 +332,10 @@ static void users_keys(void **state)
     assert_string_equal(pm_text_get(&said),
                         "Key file, line 7: There is no action \"nosuch\".\n"
                         "Key file, line 8: \"hyper-f\" is no key, or one too many.\n"
-                        "Key file, line 9: say which key \"page\" gets, or none.\n"
-                        "Key file, line 13: \"page-up\" gets too many keys.\n"
-                        "Key file, line 10: q already means \"leave\" (Everywhere).\n");
+                        "Key file, line 9: 5 begins a number: it cannot be a key.\n"
+                        "Key file, line 10: say which key \"page\" gets, or none.\n"
+                        "Key file, line 14: \"page-up\" gets too many keys.\n"
+                        "Key file, line 11: q already means \"leave\" (Everywhere).\n");
     assert_string_equal(id_of(&map, "n"), "pick");
     assert_string_equal(id_of(&map, "#"), "pick");
     assert_string_equal(id_of(&map, "p"), "name");
@@ -400,6 +402,9 @@ static void keys_are_tried(void **state)
     assert_int_equal(pm_keymap_may_give(&map, "pick", "n", &err), PM_REFUSED);
     assert_string_equal(err.text, "n already means \"new name\" (Rows).");
     assert_int_equal(pm_keymap_may_give(&map, "pick", "hyper-f", &err), PM_INVALID);
+    assert_int_equal(pm_keymap_may_give(&map, "pick", "A =", &err), PM_INVALID);
+    assert_string_equal(err.text, "= begins a number: it cannot be a key.");
+    assert_int_equal(pm_keymap_may_give(&map, "pick", "Ctrl-P Alt-5", &err), PM_OK);
     assert_int_equal(pm_keymap_may_give(&map, "pick", "A B C D E F G", &err), PM_INVALID);
     assert_int_equal(pm_keymap_may_give(&map, "nosuch", "x", &err), PM_MISSING);
     assert_string_equal(id_of(&map, "p"), "pick");

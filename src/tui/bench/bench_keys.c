@@ -63,7 +63,7 @@ unsigned bench_edit_act(struct bench *bench, int code)
 /* Characters that begin a number while nothing is being typed. */
 static bool begins(const char *text)
 {
-    return *text && (strchr("0123456789.,=*(", *text) != NULL);
+    return *text && strchr(PM_NUMBER_BEGINS, *text) != NULL;
 }
 
 /* Pasted, one line: more than what could be typed as the parts of a line. */

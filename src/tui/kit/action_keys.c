@@ -132,9 +132,14 @@ static enum pm_status read_keys(const char *text, struct pm_key *keys, size_t *c
     const char *bad = text;
     size_t length = 0;
     *count = 0;
-    if (strcmp(text, "none") == 0 || pm_keys_read(text, keys, count, &bad, &length))
-        return PM_OK;
-    return pm_fail(err, PM_INVALID, "\"%.*s\" is no key, or one too many.", (int)length, bad);
+    char name[PM_KEY_TEXT];
+    if (strcmp(text, "none") != 0 && !pm_keys_read(text, keys, count, &bad, &length))
+        return pm_fail(err, PM_INVALID, "\"%.*s\" is no key, or one too many.", (int)length, bad);
+    for (size_t i = 0; i < *count; i++)
+        if (pm_key_begins_number(keys[i]))
+            return pm_fail(err, PM_INVALID, "%s begins a number: it cannot be a key.",
+                           pm_key_name(keys[i], name));
+    return PM_OK;
 }
 
 /* Gives all that the word is about those keys; notes the line's number at what changed. */

@@ -100,6 +100,12 @@ bool pm_key_prints(struct pm_key key)
     return key.code >= 0x20 && key.code < PM_KEY_NONE && key.mods == 0;
 }
 
+bool pm_key_begins_number(struct pm_key key)
+{
+    return pm_key_prints(key) && key.code < 0x80 &&
+           strchr(PM_NUMBER_BEGINS, (int)key.code) != NULL;
+}
+
 char *pm_key_name(struct pm_key key, char *buf)
 {
     char *at = buf;

@@ -45,6 +45,10 @@ struct pm_key pm_key_make(uint32_t code, unsigned mods); /* brings it into the f
 bool pm_key_equal(struct pm_key a, struct pm_key b);
 /* A character that can be typed into a text: a code point without Ctrl and Alt. */
 bool pm_key_prints(struct pm_key key);
+/* These begin a number wherever one is typed without being asked for: they are no keys of actions.
+ */
+#define PM_NUMBER_BEGINS "0123456789.,=*("
+bool pm_key_begins_number(struct pm_key key);
 
 #define PM_KEY_TEXT 32
 /* "u", "Ctrl-Z", "Shift-Tab", "PageUp", "Space". buf holds PM_KEY_TEXT bytes and is returned. */
