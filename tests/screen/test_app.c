@@ -623,6 +623,15 @@ static void users_keys_and_complaints(void **state)
     play_keys(&second, "m");
     play_sees(&second, "A new name");
     play_end(&second);
+    /* Of several the last is told, and where the others are; once read, they are no news. */
+    spec.user_keys = "nosuch x\nname 5\nnonsense x\n";
+    play_start(&second, spec, 24, 80);
+    play_sees(&second, "* Key file, line 3: There is no action \"nonsense\". 2 more: Ctrl-N.");
+    play_keys(&second, "Ctrl-N");
+    play_sees(&second, "line 2: 5 begins a number");
+    play_keys(&second, "Esc Ctrl-N Esc Q");
+    play_misses(&second, "more: Ctrl-N");
+    play_end(&second);
     sample_release(&other);
 }
 

@@ -38,6 +38,11 @@ const char *pm_app_key(const struct pm_app *app, const char *id, char *buf)
 /* Room for the next message, which takes the place of the oldest. */
 static char *message_next(struct pm_app *app, enum pm_role role)
 {
+    const struct pm_message *before = pm_app_message_shown(app);
+    if (before == NULL || app->message_seen)
+        app->unread = 0;
+    else
+        app->unread += before->role != PM_ROLE_NORMAL;
     struct pm_message *message = &app->log[app->log_next];
     message->role = role;
     message->time = pm_app_now(app);

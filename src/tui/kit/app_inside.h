@@ -104,6 +104,7 @@ struct pm_app {
     size_t log_count, log_next;
     bool message;      /* the last one in the log stands in the message row */
     bool message_seen; /* it has been painted */
+    size_t unread;     /* warnings before it that were not painted */
 
     const struct pm_action *row; /* of the room in front, done last */
     struct pm_job job;           /* run is NULL when there is none */

@@ -257,6 +257,17 @@ static void draw_message(const struct pm_pane *pane, enum pm_role role, const ch
     pm_pane_wrap(&rest, 0, role, text);
 }
 
+/* The message, and where to read those it pushed away. */
+static const char *message_words(const struct pm_app *app, const struct pm_message *message,
+                                 struct pm_text *words)
+{
+    char key[PM_KEY_TEXT];
+    if (app->unread == 0 || *pm_keymap_key(&app->keymap, "messages", pm_app_mode(app), key) == '\0')
+        return message->text;
+    pm_text_addf(words, "%s %zu more: %s.", message->text, app->unread, key);
+    return pm_text_ok(words) ? pm_text_get(words) : message->text;
+}
+
 /* What the message row says: the message, otherwise the room's remark beside what the canvas shows.
  * `remark` holds the latter for as long as the text is needed. */
 static const char *words_now(struct pm_app *app, const struct pm_canvas *canvas,
@@ -268,7 +279,7 @@ static const char *words_now(struct pm_app *app, const struct pm_canvas *canvas,
     if (message != NULL) {
         *role = message->role;
         app->message_seen = true;
-        return message->text;
+        return message_words(app, message, remark);
     }
     /* Under a list, a page or a form what the room says of its own selection would only mislead. */
     const struct pm_overlay *overlay = pm_app_overlay(app);

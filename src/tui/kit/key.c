@@ -102,8 +102,7 @@ bool pm_key_prints(struct pm_key key)
 
 bool pm_key_begins_number(struct pm_key key)
 {
-    return pm_key_prints(key) && key.code < 0x80 &&
-           strchr(PM_NUMBER_BEGINS, (int)key.code) != NULL;
+    return pm_key_prints(key) && key.code < 0x80 && strchr(PM_NUMBER_BEGINS, (int)key.code) != NULL;
 }
 
 char *pm_key_name(struct pm_key key, char *buf)
