@@ -31,6 +31,9 @@ static enum pm_status find_columns(const struct pm_json_value *rows, const char 
         while (pm_json_next(row, &at, &key, &member))
             if (!pm_text_set_add(columns, key, &place))
                 return pm_fail_memory(err);
+        if (columns->count > PM_TABLE_COLUMNS)
+            return pm_fail(err, PM_INVALID, "Row %zu of the %s: these are too many columns.", i + 1,
+                           name);
     }
     return PM_OK;
 }

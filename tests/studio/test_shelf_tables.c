@@ -224,6 +224,12 @@ static void what_is_no_table(void **state)
     refuses(hand, "name\n\"A\n", "Line 2");
     refuses(hand, "name\nA\xFF\n", "Line 2");
     refuses(hand, "{\"materials\":[}", "Line 1, column");
+    struct pm_text text = PM_TEXT_EMPTY; /* each row with a column of its own */
+    for (int i = 0; i < 100; i++)
+        pm_text_addf(&text, "%s{\"a%d\":1}", i == 0 ? "{\"materials\":[" : ",", i);
+    pm_text_add(&text, "]}");
+    refuses(hand, pm_text_get(&text), "Row 65 of the materials");
+    pm_text_release(&text);
 }
 
 /* Whatever request for memory fails: an error, and all as before. */
