@@ -60,8 +60,8 @@ static enum pm_status read_whole(int file, const char *path, struct pm_text *out
         if (got == 0)
             return pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
         if (out->length + (size_t)got > FILE_MOST)
-            return pm_fail(err, PM_INVALID, "The file of settings is larger than %d bytes: %s.",
-                           FILE_MOST, path);
+            return pm_fail(err, PM_INVALID, "The file is larger than %d bytes: %s.", FILE_MOST,
+                           path);
         pm_text_add_bytes(out, chunk, (size_t)got);
     }
 }
@@ -194,6 +194,13 @@ static bool write_whole(int file, const struct pm_text *text)
     return fsync(file) == 0;
 }
 
+/* Who may read the file stays as the person has it. */
+static int keep_mode(int file, const char *path)
+{
+    struct stat seen;
+    return stat(path, &seen) == 0 ? fchmod(file, seen.st_mode & 07777) : 0;
+}
+
 /* Another file in the place of the old one: either all of it is there, or the old one is. */
 static enum pm_status replace(const char *path, const struct pm_text *text, struct pm_error *err)
 {
@@ -206,7 +213,7 @@ static enum pm_status replace(const char *path, const struct pm_text *text, stru
     if (status == PM_OK && file < 0)
         status = fail(errno, "kept", path, err);
     if (file >= 0) {
-        if (!write_whole(file, text))
+        if (keep_mode(file, path) != 0 || !write_whole(file, text))
             status = fail(errno, "kept", path, err);
         if (close(file) != 0 && status == PM_OK)
             status = fail(errno, "kept", path, err);

@@ -108,6 +108,21 @@ static void the_file_keeps_what_is_not_ours(void **state)
     assert_non_null(strstr(p->out, "purple"));
 }
 
+/* Also who may read it: people keep such files with others of theirs. */
+static void the_file_keeps_its_mode(void **state)
+{
+    struct program *p = *state;
+    struct stat seen;
+    char *path = machine_file(p);
+    write_machine(p, "theme dark\n");
+    assert_int_equal(chmod(path, 0640), 0);
+    program_does(p, WORDS("settings", "set", "theme", "light"));
+    machine_holds(p, "theme light\n");
+    assert_int_equal(stat(path, &seen), 0);
+    assert_int_equal(seen.st_mode & 07777, 0640);
+    free(path);
+}
+
 static void a_balance_by_its_name(void **state)
 {
     struct program *p = *state;
@@ -211,6 +226,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(keys_of_ones_own, set_up, program_tear_down),
         cmocka_unit_test_setup_teardown(work_goes_with_the_library, set_up, program_tear_down),
         cmocka_unit_test_setup_teardown(the_file_keeps_what_is_not_ours, set_up, program_tear_down),
+        cmocka_unit_test_setup_teardown(the_file_keeps_its_mode, set_up, program_tear_down),
         cmocka_unit_test_setup_teardown(a_balance_by_its_name, set_up, program_tear_down),
         cmocka_unit_test_setup_teardown(times_are_the_schedule, set_up, program_tear_down),
         cmocka_unit_test_setup_teardown(parts_show_as_many_decimals, set_up, program_tear_down),
