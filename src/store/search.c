@@ -550,7 +550,9 @@ static enum pm_status judge_all(struct pm_library *library, judge_fn *judge, con
     return status;
 }
 
-/* Without the last field, the CAS number: a digit too many in one is another number. */
+/* Without the last field, the CAS number: a digit too many in one is another number. Of as many
+ * slips a name that begins as what was typed is meant rather than one that holds it further on:
+ * people mistype the middle of words. */
 static bool is_near(const void *context, const struct entry *entry, struct found *hit)
 {
     const char *typed = context;
@@ -562,8 +564,10 @@ static bool is_near(const void *context, const struct entry *entry, struct found
         if (tab == NULL)
             break;
         const int slips = pm_name_slips(typed, length, at, (size_t)(tab - at));
-        if (slips >= 0 && (!any || slips < hit->slips)) {
-            hit->slips = hit->rank = slips;
+        const int rank = 2 * slips + (*at != *typed);
+        if (slips >= 0 && (!any || rank < hit->rank)) {
+            hit->slips = slips;
+            hit->rank = rank;
             hit->field = field;
             any = true;
         }

@@ -9,7 +9,6 @@
 #include "permille/studio/shelf.h"
 #include "permille/studio/stock.h"
 
-#include <stdlib.h>
 #include <string.h>
 
 #define NEAR_MOST  40 /* looked at to find what is on the shelf */
@@ -28,14 +27,21 @@ enum pm_status pm_shelf_search(struct pm_studio *studio, const char *text, size_
 
 /* ---- near what was typed ---- */
 
-static int nearer(const void *a, const void *b)
+static bool nearer(const struct pm_material_entry *a, const struct pm_material_entry *b)
 {
-    const struct pm_material_entry *left = a, *right = b;
-    if (left->slips != right->slips)
-        return left->slips < right->slips ? -1 : 1;
-    if (left->on_shelf != right->on_shelf)
-        return left->on_shelf ? -1 : 1;
-    return strcmp(left->name, right->name);
+    return a->slips != b->slips ? a->slips < b->slips : a->on_shelf && !b->on_shelf;
+}
+
+/* They are few, and what is equally near stays in the store's order. */
+static void sort_near(struct pm_material_entries *near)
+{
+    for (size_t i = 1; i < near->count; i++) {
+        const struct pm_material_entry moved = near->items[i];
+        size_t at = i;
+        for (; at > 0 && nearer(&moved, &near->items[at - 1]); at--)
+            near->items[at] = near->items[at - 1];
+        near->items[at] = moved;
+    }
 }
 
 static enum pm_status look_at_shelf(struct pm_studio *studio, struct pm_material_entries *entries,
@@ -63,8 +69,8 @@ enum pm_status pm_shelf_near(struct pm_studio *studio, const char *text, size_t 
     status = pm_material_near(studio->library, text, NEAR_MOST, &near, err);
     if (status == PM_OK)
         status = look_at_shelf(studio, &near, err);
-    if (status == PM_OK && near.count > 0)
-        qsort(near.items, near.count, sizeof *near.items, nearer);
+    if (status == PM_OK)
+        sort_near(&near);
     if (near.count > limit)
         near.count = limit;
     pm_list_give(&near, status, out);

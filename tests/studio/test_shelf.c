@@ -216,6 +216,14 @@ static void test_near_names(void **state)
     hand_ok(hand, pm_shelf_near(hand->studio, "hexanul", 1, &near, &hand->err));
     assert_int_equal(near.count, 1);
     pm_list_release(&near);
+    /* Three times as strong, and not what was begun to be typed: it comes second. */
+    hand_material(hand, "Ethyl vanillin");
+    hand_material(hand, "Vanillin");
+    hand_ok(hand, pm_shelf_near(hand->studio, "vaniln", 9, &near, &hand->err));
+    assert_int_equal(near.count, 2);
+    assert_string_equal(near.items[0].name, "Vanillin");
+    assert_int_equal(near.items[0].slips, near.items[1].slips);
+    pm_list_release(&near);
     hand_ok(hand, pm_shelf_near(hand->studio, "qqqqqq", 9, &near, &hand->err));
     assert_int_equal(near.count, 0);
     pm_list_release(&near);

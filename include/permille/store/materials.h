@@ -65,7 +65,8 @@ enum pm_status pm_material_search(struct pm_library *library, const char *text, 
                                   struct pm_material_entries *out, struct pm_error *err);
 
 /* Names and synonyms that are near what was typed (pm_name_slips, core/lookalike.h), the nearest
- * first, then by name; none that is set aside. At most `limit`. */
+ * first, of those the ones that begin with the same letter, then by name; none that is set aside.
+ * At most `limit`. */
 enum pm_status pm_material_near(struct pm_library *library, const char *text, size_t limit,
                                 struct pm_material_entries *out, struct pm_error *err);
 /* The materials whose names are easily taken for this one (pm_look_alike); none that is set aside.

@@ -458,8 +458,7 @@ static void total_name(const struct bench *bench, struct pm_text *out)
 {
     const size_t count = bench_rows(bench), before = out->length;
     if (bench->mark_count > 0)
-        pm_text_addf(out, "%zu marked of %zu line%s", bench->mark_count, count,
-                     count == 1 ? "" : "s");
+        pm_text_addf(out, "%zu marked of %zu", bench->mark_count, count);
     else if (bench->list.cells < BENCH_WEIGH_FROM)
         bench_weigh_total(bench, out);
     if (out->length == before)
