@@ -219,6 +219,28 @@ static void only_lines_that_differ_are_written(void **state)
     world_verify(world);
 }
 
+/* A line that comes to hold another material, or another solvent: verify asks who has held what. */
+static void what_a_changed_line_holds_is_noted(void **state)
+{
+    struct world *world = *state;
+    struct pm_trial trial;
+    const int64_t slate = world_material(world, "Slate", PM_NATURAL, NULL, NULL);
+    const int64_t chalk = world_material(world, "Chalk", PM_NATURAL, NULL, NULL);
+    const int64_t water = world_material(world, "Water", PM_SOLVENT, NULL, NULL);
+    const int64_t draft = world_draft(world, world_formula(world, "Wall"));
+    pm_trial_init(&trial, 1000 * PM_PART, PM_OPEN);
+    world_line(&trial, slate, 1);
+    world_write(world, draft, &trial, "Added Slate");
+    trial.lines[0].ref = chalk;
+    world_write(world, draft, &trial, "Chalk in its place");
+    world_verify(world);
+    trial.lines[0].strength = PM_NEAT / 10;
+    trial.lines[0].solvent = water;
+    world_write(world, draft, &trial, "Diluted it");
+    pm_trial_release(&trial);
+    world_verify(world);
+}
+
 static void a_stale_head_is_refused(void **state)
 {
     struct world *world = *state;
@@ -432,6 +454,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(formulas_are_listed_newest_change_first, world_setup_open,
                                         world_teardown),
         cmocka_unit_test_setup_teardown(a_draft_comes_back_as_it_was_written, world_setup_open,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(what_a_changed_line_holds_is_noted, world_setup_open,
                                         world_teardown),
         cmocka_unit_test_setup_teardown(only_lines_that_differ_are_written, world_setup_open,
                                         world_teardown),

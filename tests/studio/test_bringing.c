@@ -428,6 +428,28 @@ static void test_json(void **state)
                   "glycol\n");
 }
 
+/* What nobody wrote is near nothing; a name that must be an accord's is near no material's; and a
+ * document is what its head says, not what stands further down. */
+static void test_what_is_not_meant(void **state)
+{
+    struct hand *hand = *state;
+    static const char accord[] = "{\"permille\":{\"document\":\"formulas\",\"version\":1},"
+                                 "\"formulas\":[{\"formula\":\"library\",\"lines\":["
+                                 "{\"accord\":\"Linalol\",\"parts\":1}]}]}";
+    add(hand, "Linalool", "chemical", NULL, NULL);
+    add(hand, "Unnamed solvent of the shop", "solvent", NULL, NULL);
+    struct pm_bringing bringing = read_in(hand, "Linalol 10% 5\n");
+    assert_int_equal(bringing.lines[0].match, PM_MATCH_NEAR);
+    assert_int_equal(bringing.lines[0].solvent_match, PM_MATCH_NEW);
+    assert_string_equal(bringing.lines[0].solvent_matched, "Unnamed solvent");
+    pm_bringing_release(&bringing);
+    assert_int_equal(pm_source_of(accord, strlen(accord)), PM_SOURCE_FORMULAS);
+    bringing = read_in(hand, accord);
+    assert_int_equal(bringing.lines[0].match, PM_MATCH_NEW);
+    assert_int_equal(bringing.lines[0].material, 0);
+    pm_bringing_release(&bringing);
+}
+
 static void refuses(struct hand *hand, const char *text, size_t length, const char *piece)
 {
     struct pm_bringing bringing;
@@ -588,6 +610,7 @@ int main(void)
         HAND(test_amounts_that_are_none),
         HAND(test_tables),
         HAND(test_json),
+        HAND(test_what_is_not_meant),
         HAND(test_what_cannot_be_read),
         HAND(test_one_step_there_and_back),
         HAND(test_corrections),
