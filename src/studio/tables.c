@@ -454,6 +454,16 @@ static enum pm_status read_owner(struct import *import, struct pm_bottle *row, s
     return pm_material_by_name(import->studio->library, name, &row->material, err);
 }
 
+/* Anything but the two words might mean either: a bottle must not vanish for it. */
+static enum pm_status read_aside(struct import *import, bool *out, struct pm_error *err)
+{
+    const char *text = field(import, "set_aside");
+    *out = text != NULL && pm_fold_equal(text, "yes");
+    if (text == NULL || *out || pm_fold_equal(text, "no"))
+        return PM_OK;
+    return pm_fail(err, PM_INVALID, "\"%s\" is neither yes nor no.", text);
+}
+
 static enum pm_status remember_stock(struct import *import, int64_t bottle, struct pm_error *err)
 {
     const char *label = field(import, "made_from");
@@ -500,8 +510,8 @@ static enum pm_status import_bottle(struct import *import, struct pm_shelf_step 
         status = read_number(import, &row, err);
     if (status == PM_OK)
         status = read_owner(import, &row, err);
-    row.set_aside =
-        field(import, "set_aside") != NULL && strcmp(field(import, "set_aside"), "no") != 0;
+    if (status == PM_OK)
+        status = read_aside(import, &row.set_aside, err);
     if (status == PM_OK)
         status = enter_bottle(import, step, &row, received, &arena, err);
     if (status == PM_OK && received > 0) {

@@ -5,6 +5,7 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/text.h"
+#include "permille/studio/bottles.h"
 #include "permille/studio/shelf_tables.h"
 
 #include <setjmp.h>
@@ -205,6 +206,30 @@ static void tables_behind_bottles_made_from_others(void **state)
     pm_shelf_tables_release(&tables);
 }
 
+/* As spreadsheets and JSON write yes and no; what is neither puts no bottle out of sight. */
+static void only_yes_sets_aside(void **state)
+{
+    struct hand *hand = *state;
+    struct pm_import_result result;
+    struct pm_bottles bottles;
+    hand_material(hand, "Cedrol");
+    struct pm_shelf_tables tables =
+        read_in(hand, "{\"bottles\":[{\"material\":\"Cedrol\",\"set_aside\":false},"
+                      "{\"material\":\"Cedrol\",\"set_aside\":\"No\"},"
+                      "{\"material\":\"Cedrol\",\"set_aside\":true},"
+                      "{\"material\":\"Cedrol\",\"set_aside\":\"0\"}]}");
+    assert_int_equal(tables.faults, 1);
+    assert_non_null(strstr(tables.rows[3].fault, "neither yes nor no"));
+    hand_ok(hand, pm_shelf_tables_leave(hand->studio, &tables, 3, &hand->err));
+    hand_ok(hand, pm_shelf_tables_commit(hand->studio, &tables, &result, &hand->err));
+    assert_int_equal(result.added, 3);
+    hand_ok(hand, pm_bottles_list(hand->studio, &(struct pm_bottle_filter){.material = 0}, &bottles,
+                                  &hand->err));
+    assert_int_equal(bottles.count, 2);
+    pm_list_release(&bottles);
+    pm_shelf_tables_release(&tables);
+}
+
 static void refuses(struct hand *hand, const char *text, const char *piece)
 {
     struct pm_shelf_tables tables;
@@ -271,7 +296,8 @@ int main(void)
         TEST(put_right_and_brought_in), TEST(rows_need_each_other),
         TEST(one_material_in_two_rows), TEST(more_faults_than_are_looked_for),
         TEST(places_are_the_persons),   TEST(tables_behind_bottles_made_from_others),
-        TEST(what_is_no_table),         TEST(memory_runs_out),
+        TEST(only_yes_sets_aside),      TEST(what_is_no_table),
+        TEST(memory_runs_out),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
