@@ -11,8 +11,9 @@
 #include <ctype.h>
 #include <string.h>
 
-#define SLIP      1                 /* letters */
-#define NEAR_WORK INT64_C(50000000) /* names compared before all that is left is taken as new */
+#define SLIP          1                 /* letters */
+#define STARTER_NAMES 1000              /* about so many are compared */
+#define NEAR_WORK     INT64_C(50000000) /* names compared before all that is left is taken as new */
 
 const char *pm_match_word(enum pm_match match)
 {
@@ -227,6 +228,25 @@ static enum pm_status find_only(struct pm_studio *studio, const char *name, int6
     return status;
 }
 
+/* What the trade calls it, a material may stand here by its own name alone: "DPG". 0: none. */
+static enum pm_status find_called(struct matching *matching, const char *written, int64_t *id,
+                                  struct pm_error *err)
+{
+    struct pm_error why;
+    char *name = NULL;
+    *id = 0;
+    matching->work += STARTER_NAMES;
+    enum pm_status status = pm_starter_name(written, &name, err);
+    if (status == PM_OK && name != NULL) {
+        status = pm_material_by_name(matching->studio->library, name, id, &why);
+        status = status == PM_MISSING || status == PM_REFUSED ? PM_OK : status;
+        if (status != PM_OK)
+            status = pm_fail(err, status, "%s", why.text);
+    }
+    pm_free(name);
+    return status;
+}
+
 static enum pm_status find_near(struct matching *matching, struct name *name, const char *written,
                                 struct pm_error *err)
 {
@@ -234,7 +254,9 @@ static enum pm_status find_near(struct matching *matching, struct name *name, co
     const char *best = name->nearest.best;
     enum pm_status status = best != NULL
                                 ? pm_material_by_name(matching->studio->library, best, &id, err)
-                                : find_only(matching->studio, written, &id, err);
+                                : find_called(matching, written, &id, err);
+    if (status == PM_OK && id == 0)
+        status = find_only(matching->studio, written, &id, err);
     return status == PM_OK && id != 0 ? keep_material(matching->studio, matching->bringing, id,
                                                       PM_MATCH_NEAR, &name->found, err)
                                       : status;

@@ -296,5 +296,8 @@ void pm_say_near(struct pm_studio *studio, const char *text, struct pm_text *out
 /* Brings the shipped facts of materials that came with an earlier starter set up to date
  * (starter.c). The person's own values, names and notes are not looked at. */
 enum pm_status pm_starter_follow(struct pm_studio *studio, struct pm_error *err);
+/* The name of the starter material that has this name or synonym ("DPG"), owned by the caller; NULL
+ * when there is none. */
+enum pm_status pm_starter_name(const char *word, char **name, struct pm_error *err);
 
 #endif

@@ -597,3 +597,38 @@ enum pm_status pm_shelf_import_named(struct pm_studio *studio, const char *const
         *out = result;
     return status;
 }
+
+/* ---- what others call it ---- */
+
+static bool list_names(const char *list, const char *word)
+{
+    char one[256];
+    for (; *list; list += *list == ';') {
+        const size_t length = strcspn(list, ";");
+        snprintf(one, sizeof one, "%.*s", (int)length, list);
+        if (length < sizeof one && pm_fold_equal(one, word))
+            return true;
+        list += length;
+    }
+    return false;
+}
+
+enum pm_status pm_starter_name(const char *word, char **name, struct pm_error *err)
+{
+    struct table table;
+    bool more = true;
+    *name = NULL;
+    enum pm_status status = table_open(&table, "materials.csv", err);
+    while (status == PM_OK && *name == NULL) {
+        status = pm_csv_next(&table.csv, &more, err);
+        if (status != PM_OK || !more)
+            break;
+        if (!pm_fold_equal(field(&table, "name"), word) &&
+            !list_names(field(&table, "synonyms"), word))
+            continue;
+        *name = pm_strdup(field(&table, "name"));
+        status = *name != NULL ? PM_OK : pm_fail_memory(err);
+    }
+    table_close(&table);
+    return status;
+}

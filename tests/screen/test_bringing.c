@@ -49,7 +49,7 @@ static void put_right_and_brought_in(void **state)
 {
     struct bench_world *world = *state;
     pasted(world, 24, 80);
-    play_keys(PLAY, "Q Q Enter"); /* round, to the near one */
+    play_keys(PLAY, "Q Q Q Enter"); /* round, to the near one */
     play_keys(PLAY, "Ctrl-U");
     play_type(PLAY, "Gale pyrazine");
     play_keys(PLAY, "Enter");

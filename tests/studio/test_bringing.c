@@ -194,6 +194,12 @@ static const struct {
     {"Aldehyde C-10 500\nEthyl cinnamate 500\n", "= Brought in 1000 1000\n"
                                                  "Aldehyde C-10|new|500\n"
                                                  "Ethyl cinnamate|new|500\n"},
+    /* what the trade calls it, though it stands on the shelf by one name alone */
+    {"Linalool 500\n1H-indole\t300\nVanillin 10% in ethyl alcohol 200\n",
+     "= Brought in 1000 1000\n"
+     "Linalool|exact|500\n"
+     "Indole|near|300|?\n"
+     "Vanillin|exact|200|10 %|Ethanol|?\n"},
     /* synonyms and numbers of the register */
     {"Oakmoss 100\n78-70-6 900\n", "= Brought in 1000 1000\n"
                                    "Oakmoss absolute|exact|100\n"
