@@ -133,6 +133,10 @@ static void unknown_keys_say_so(void **state)
     play_sees(&play, "Nothing to drop here; q leaves the program.");
     play_keys(&play, "n Ctrl-T");
     play_sees(&play, "Ctrl-T does nothing here; Ctrl-/ shows all keys.");
+    play_keys(&play, "Esc t n"); /* the room's key, under a page */
+    play_sees(&play, "n (new name) can be done when this is closed; Esc closes it.");
+    play_keys(&play, "Ctrl-T");
+    play_sees(&play, "Ctrl-T does nothing here; ? shows all keys.");
 }
 
 /* Esc and a key typed right after it reach a terminal program as one Alt-key. */

@@ -364,6 +364,30 @@ static unsigned give_text(struct pm_app *app, const char *text, bool pasted)
     return room->text != NULL ? room->text(pm_app_front_state(app), text, pasted) : PM_UNHANDLED;
 }
 
+/* What the key would do if the page or choice in front were not there; or NULL. */
+static const struct pm_action *action_below(const struct pm_app *app, struct pm_key key)
+{
+    const struct pm_room *room = pm_app_in_front(app);
+    const unsigned mode = room->mode != NULL ? room->mode(pm_app_front_state(app)) : PM_MODE_SHEET;
+    return pm_app_overlay(app) != NULL && !(pm_app_mode(app) & PM_MODE_TEXT)
+               ? pm_keymap_find(&app->keymap, key, app->room, mode)
+               : NULL;
+}
+
+static void say_unhandled(struct pm_app *app, struct pm_key key)
+{
+    char name[PM_KEY_TEXT], other[PM_KEY_TEXT];
+    const struct pm_action *below = action_below(app, key);
+    pm_key_name(key, name);
+    if (below != NULL)
+        pm_app_say(app, "%s (%s) can be done when this is closed; %s closes it.", name,
+                   pm_action_name(below),
+                   pm_keymap_key(&app->keymap, "back", pm_app_mode(app), other));
+    else
+        pm_app_say(app, "%s does nothing here; %s shows all keys.", name,
+                   pm_keymap_key(&app->keymap, "help", pm_app_mode(app), other));
+}
+
 static void key_event(struct pm_app *app, struct pm_key key)
 {
     const struct pm_action *action = pm_keymap_find(&app->keymap, key, app->room, pm_app_mode(app));
@@ -385,11 +409,8 @@ static void key_event(struct pm_app *app, struct pm_key key)
         text[pm_utf8_encode(key.code, text)] = '\0';
         answer = give_text(app, text, false);
     }
-    if (answer == PM_UNHANDLED) {
-        char name[PM_KEY_TEXT], help[PM_KEY_TEXT];
-        pm_app_say(app, "%s does nothing here; %s shows all keys.", pm_key_name(key, name),
-                   pm_keymap_key(&app->keymap, "help", pm_app_mode(app), help));
-    }
+    if (answer == PM_UNHANDLED)
+        say_unhandled(app, key);
     take_answer(app, answer);
 }
 
