@@ -137,7 +137,7 @@ void pm_cli_tell_record(struct pm_cli *cli, const struct pm_batch_record *record
     }
 }
 
-enum pm_status pm_cli_tell_batch(struct pm_cli *cli, int64_t id, const char *sentence,
+static enum pm_status tell_batch(struct pm_cli *cli, int64_t id, const char *sentence,
                                  struct pm_error *err)
 {
     struct pm_batch_record record;
@@ -171,7 +171,7 @@ static enum pm_status run_start(struct pm_cli *cli, struct pm_error *err)
                                 pm_cli_value(cli, "by"), &id, err);
     pm_print(sentence, sizeof sentence, "Started batch %lld",
              (long long)(status == PM_OK ? id : 0));
-    return status == PM_OK ? pm_cli_tell_batch(cli, id, sentence, err) : status;
+    return status == PM_OK ? tell_batch(cli, id, sentence, err) : status;
 }
 
 /* A stable reading of the balance that --from names. */
@@ -299,8 +299,7 @@ static enum pm_status run_correct(struct pm_cli *cli, struct pm_error *err)
         status = pm_batch_pour_amount(cli->studio, id, pour, cli->operands[2], &mass, err);
     if (status == PM_OK)
         status = pm_batch_correct(cli->studio, id, pour, mass, pm_cli_value(cli, "note"), err);
-    return status == PM_OK ? pm_cli_tell_batch(cli, id, "Corrected in record and ledger", err)
-                           : status;
+    return status == PM_OK ? tell_batch(cli, id, "Corrected in record and ledger", err) : status;
 }
 
 static enum pm_status run_finish(struct pm_cli *cli, struct pm_error *err)
@@ -320,7 +319,7 @@ static enum pm_status run_finish(struct pm_cli *cli, struct pm_error *err)
         pm_cli_say(cli, "It stands in bottle %s.", pm_bottle_label(bottle, label));
     if (number != 0)
         pm_cli_say(cli, "As weighed it is kept as trial %lld.", (long long)number);
-    return pm_cli_tell_batch(cli, id, "Finished", err);
+    return tell_batch(cli, id, "Finished", err);
 }
 
 /* `with`: the event. */

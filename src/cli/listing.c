@@ -703,8 +703,10 @@ static void add_lines(struct pm_text *out, const struct pm_listing *table,
     }
 }
 
-enum pm_status pm_listing_as_lines(const struct pm_listing *table, char sign, struct pm_text *out,
-                                   struct pm_error *err)
+/* The same as plain lines, one row after another, "label: value", for a screen reader: nothing is
+ * aligned, cut or left to a column's place. What is not known is said ("no entry"). */
+static enum pm_status as_lines(const struct pm_listing *table, char sign, struct pm_text *out,
+                               struct pm_error *err)
 {
     struct strip *strips;
     const enum pm_status status = make_strips(table, sign, &strips, err);
@@ -720,7 +722,7 @@ enum pm_status pm_listing_show(const struct pm_listing *table, struct pm_cli *cl
                                struct pm_error *err)
 {
     return cli->linear
-               ? pm_listing_as_lines(table, pm_decimal_sign(), &cli->out, err)
+               ? as_lines(table, pm_decimal_sign(), &cli->out, err)
                : pm_listing_as_text(table, pm_decimal_sign(), cli->front->columns, &cli->out, err);
 }
 

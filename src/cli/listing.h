@@ -83,10 +83,6 @@ void pm_listing_null(struct pm_listing *table); /* any kind; "-" in text, null i
  * that still find no room follow in a table below, with the names again. */
 enum pm_status pm_listing_as_text(const struct pm_listing *table, char sign, size_t room,
                                   struct pm_text *out, struct pm_error *err);
-/* The same as plain lines, one row after another, "label: value", for a screen reader: nothing is
- * aligned, cut or left to a column's place. What is not known is said ("no entry"). */
-enum pm_status pm_listing_as_lines(const struct pm_listing *table, char sign, struct pm_text *out,
-                                   struct pm_error *err);
 /* As the text of the answer: lines where those are wished, else aligned for the terminal. */
 enum pm_status pm_listing_show(const struct pm_listing *table, struct pm_cli *cli,
                                struct pm_error *err);

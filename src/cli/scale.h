@@ -56,9 +56,7 @@ void pm_cli_add_whence(struct pm_listing *table, const struct pm_weigh_whence *w
 
 /* The batch whose number is the first operand, in the library, which is opened. */
 enum pm_status pm_cli_open_batch(struct pm_cli *cli, int64_t *id, struct pm_error *err);
-/* The sentence, and with --json the batch; of a record that is read already. */
-enum pm_status pm_cli_tell_batch(struct pm_cli *cli, int64_t id, const char *sentence,
-                                 struct pm_error *err);
+/* The sentence, and with --json the batch of a record that is read. */
 void pm_cli_tell_record(struct pm_cli *cli, const struct pm_batch_record *record,
                         const char *sentence);
 /* Which weight is next, if one is. */

@@ -177,7 +177,10 @@ static void put_names_json(const struct pm_attribute *attribute, const void *row
     pm_json_close(json, ']');
 }
 
-void pm_attribute_json(const struct pm_attribute *attribute, const void *row, struct pm_json *json)
+/* Key and value: masses in grams, strengths in percent, times in UTC, spans in seconds, money as a
+ * number and beside it "currency"; null while it is unknown. */
+static void attribute_json(const struct pm_attribute *attribute, const void *row,
+                           struct pm_json *json)
 {
     char buf[PM_TIME_TEXT], key[PM_OPTION_TEXT];
     struct pm_text text = PM_TEXT_EMPTY;
@@ -231,5 +234,5 @@ void pm_entity_json(const struct pm_entity *entity, const void *row, struct pm_j
 {
     for (size_t i = 0; i < entity->count; i++)
         if (!entity->attributes[i].typed_only)
-            pm_attribute_json(&entity->attributes[i], row, json);
+            attribute_json(&entity->attributes[i], row, json);
 }

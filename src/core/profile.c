@@ -28,8 +28,10 @@ const char *pm_ceiling_word(enum pm_ceiling_verdict verdict)
     return words[verdict];
 }
 
-const struct pm_ceiling *pm_ceiling_for(const struct pm_ceilings *ceilings, int64_t formula,
-                                        enum pm_profile_kind kind, const char *name)
+/* The ceiling that counts for a name in a formula: its own before the one for every formula; case
+ * and accents are ignored. NULL when there is none. */
+static const struct pm_ceiling *ceiling_for(const struct pm_ceilings *ceilings, int64_t formula,
+                                            enum pm_profile_kind kind, const char *name)
 {
     const struct pm_ceiling *general = NULL;
     for (size_t i = 0; i < ceilings->count; i++) {
@@ -91,9 +93,8 @@ size_t pm_profile_judge(struct pm_profile_group *groups, size_t count, int64_t f
     for (size_t i = 0; i < count; i++) {
         struct pm_profile_group *group = &groups[i];
         group->share = whole > 0 ? share_of(group->amount, whole) : 0;
-        group->ceiling = group->name != NULL
-                             ? pm_ceiling_for(ceilings, formula, group->kind, group->name)
-                             : NULL;
+        group->ceiling =
+            group->name != NULL ? ceiling_for(ceilings, formula, group->kind, group->name) : NULL;
         group->verdict = whole > 0 ? verdict_of(group, unknown, whole) : PM_CEILING_NONE;
         over += group->verdict == PM_CEILING_OVER;
     }

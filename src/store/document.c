@@ -182,7 +182,8 @@ enum pm_status pm_library_write_other(struct pm_library *beside, const char *pat
 
 /* ---- in: the document into memory ---- */
 
-bool pm_is_library_document(const struct pm_json_value *document)
+/* Whether JSON says that it is such a document. */
+static bool is_library_document(const struct pm_json_value *document)
 {
     const char *what =
         pm_json_text_of(pm_json_member(pm_json_member(document, "permille"), "document"));
@@ -195,7 +196,7 @@ static enum pm_status read_step(const struct pm_json_value *document,
 {
     const struct pm_json_value *head = pm_json_member(document, "permille");
     int64_t version = 0, number = 0;
-    if (!pm_is_library_document(document) ||
+    if (!is_library_document(document) ||
         !pm_json_int_of(pm_json_member(head, "version"), &version) ||
         !pm_json_int_of(pm_json_member(head, "step"), &number) || version < 1 || number < 1)
         return pm_fail(err, PM_INVALID, "This document is no library of this program.");

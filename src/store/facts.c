@@ -134,8 +134,10 @@ static enum pm_status add_cas(struct pm_library *library, int64_t id, const char
     return pm_query_run(&query, err);
 }
 
-enum pm_status pm_substance_find(struct pm_library *library, const char *name, const char *cas,
-                                 int64_t *id, struct pm_error *err)
+/* A substance is known by its name; by a CAS number only where one substance alone has it, since
+ * several may share one. *id is 0 when there is none. cas may be NULL. */
+static enum pm_status find_substance(struct pm_library *library, const char *name, const char *cas,
+                                     int64_t *id, struct pm_error *err)
 {
     int64_t found = 0;
     enum pm_status status = pm_store_named(library, PM_SQL_SUBSTANCE_BY_NAME, name, &found, err);
@@ -146,8 +148,9 @@ enum pm_status pm_substance_find(struct pm_library *library, const char *name, c
     return status;
 }
 
-enum pm_status pm_substance_of(struct pm_library *library, const char *name, const char *cas,
-                               int64_t *id, struct pm_error *err)
+/* The same, made where there is none; the number is noted as one of its. */
+static enum pm_status substance_of(struct pm_library *library, const char *name, const char *cas,
+                                   int64_t *id, struct pm_error *err)
 {
     static const struct pm_addition addition = {PM_SQL_SUBSTANCE_NEXT, PM_SQL_SUBSTANCE_INSERT,
                                                 bind_substance};
@@ -155,7 +158,7 @@ enum pm_status pm_substance_of(struct pm_library *library, const char *name, con
     enum pm_status status = pm_library_begin(library, err);
     if (status != PM_OK)
         return status;
-    status = pm_substance_find(library, name, cas, &found, err);
+    status = find_substance(library, name, cas, &found, err);
     if (status == PM_OK && found == 0)
         status = pm_store_insert(library, &addition, name, &found, err);
     if (status == PM_OK && cas != NULL)
@@ -189,7 +192,7 @@ enum pm_status pm_constituents_put(struct pm_library *library, int64_t material,
     for (size_t i = 0; status == PM_OK && i < count; i++) {
         struct pm_query query;
         int64_t substance = 0;
-        status = pm_substance_of(library, items[i].name, items[i].cas, &substance, err);
+        status = substance_of(library, items[i].name, items[i].cas, &substance, err);
         if (status != PM_OK)
             break;
         pm_query_open(&query, library, PM_SQL_CONSTITUENT_INSERT);

@@ -66,8 +66,6 @@ enum pm_status pm_other_match(struct pm_other *other, struct pm_error *err);
 enum pm_status pm_other_match_formulas(struct pm_other *other, struct pm_error *err);
 /* Fills temp.other_ref from the histories of formulas that have something to bring. */
 enum pm_status pm_other_collect_refs(struct pm_other *other, struct pm_error *err);
-/* Fills temp.other_item and temp.other_need. */
-enum pm_status pm_other_make_items(struct pm_other *other, struct pm_error *err);
 
 /* Whether a column of a table is part of what an item says (not its number, a time of entry...). */
 bool pm_other_is_content(const char *table, const char *column);

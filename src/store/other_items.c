@@ -357,7 +357,8 @@ static const char *const needs[] = {
          "s.panel IS NOT NULL AND NOT " MAPPED("panel", "s.panel")),
 };
 
-enum pm_status pm_other_make_items(struct pm_other *other, struct pm_error *err)
+/* Fills temp.other_item and temp.other_need. */
+static enum pm_status make_items(struct pm_other *other, struct pm_error *err)
 {
     enum pm_status status = PM_OK;
     for (size_t i = 0; status == PM_OK && i < sizeof tables / sizeof tables[0]; i++)
@@ -461,7 +462,7 @@ static enum pm_status compare(struct pm_other *other, struct pm_error *err)
 {
     enum pm_status status = pm_other_match(other, err);
     if (status == PM_OK)
-        status = pm_other_make_items(other, err);
+        status = make_items(other, err);
     if (status == PM_OK)
         status = pm_other_ask(other, "PRAGMA main.data_version", &other->version, err);
     if (status == PM_OK)

@@ -100,7 +100,7 @@ void pm_shelf_log_release(struct pm_shelf_log *log)
 
 static int64_t key_of(enum pm_shelf_rows rows, int64_t id)
 {
-    return id * PM_ROWS_COUNT + (int64_t)rows + 1;
+    return (int64_t)((uint64_t)id * PM_ROWS_COUNT + (uint64_t)rows + 1);
 }
 
 static bool is_touched(const struct pm_shelf_log *log, enum pm_shelf_rows rows, int64_t id)

@@ -21,7 +21,7 @@ static int places(double x)
     return x > 0 ? count : 1;
 }
 
-void pm_say_chance(struct pm_text *out, double p)
+static void say_chance(struct pm_text *out, double p)
 {
     if (p < 0.0001)
         pm_text_add(out, "below 0.0001");
@@ -29,7 +29,8 @@ void pm_say_chance(struct pm_text *out, double p)
         pm_text_add(out, pm_rounded_places(p, places(p), pm_decimal_sign()).text);
 }
 
-void pm_say_percent(struct pm_text *out, double p)
+/* 0.0039 as "0.0039", 0.368 as "0.37": two significant digits; times 100 "0.39 %", "37 %". */
+static void say_percent(struct pm_text *out, double p)
 {
     const double percent = 100 * p;
     if (percent < 0.01)
@@ -63,7 +64,8 @@ static double best_p(enum pm_panel_kind kind, size_t samples, int64_t answers)
     return pow(orders, 1 - (double)answers);
 }
 
-int64_t pm_blind_fewest(enum pm_panel_kind kind, size_t samples, double alpha)
+/* The fewest answers that reach alpha at all; 0: none do. */
+static int64_t fewest(enum pm_panel_kind kind, size_t samples, double alpha)
 {
     int64_t answers = kind == PM_RANKING ? 2 : 1;
     while (answers <= PM_PANEL_ANSWERS_MAX && best_p(kind, samples, answers) > alpha)
@@ -91,7 +93,7 @@ static const char *answers_word(int64_t answers)
 static void say_found(struct pm_text *out, enum pm_panel_kind kind, int64_t answers, double alpha)
 {
     pm_text_add(out, "a difference really smelled every other time would be found in ");
-    pm_say_percent(out, pm_panel_power(kind, (int)answers, alpha, 0.5));
+    say_percent(out, pm_panel_power(kind, (int)answers, alpha, 0.5));
     pm_text_add(out, " of such tests.");
 }
 
@@ -109,9 +111,9 @@ void pm_say_power(struct pm_text *out, enum pm_panel_kind kind, size_t samples, 
         say_alpha(out, alpha);
         pm_text_addf(out, ": even %s comes about by chance in ",
                      kind == PM_RANKING ? "full agreement" : "all of them right");
-        pm_say_percent(out, best);
+        say_percent(out, best);
         pm_text_addf(out, " of such tests. It takes at least %lld.",
-                     (long long)pm_blind_fewest(kind, samples, alpha));
+                     (long long)fewest(kind, samples, alpha));
         return;
     }
     if (kind == PM_RANKING) {
@@ -142,14 +144,14 @@ void pm_say_power(struct pm_text *out, enum pm_panel_kind kind, size_t samples, 
 static void say_p(struct pm_text *out, const struct pm_blind_sheet *sheet)
 {
     pm_text_add(out, "p = ");
-    pm_say_chance(out, sheet->result.p);
+    say_chance(out, sheet->result.p);
     if (sheet->result.by == PM_BY_COUNTING) {
         pm_text_add(out, ", exact");
     } else if (sheet->result.by == PM_BY_CHI_SQUARE) {
         pm_text_add(out, ", by chi-square");
     } else {
         pm_text_add(out, " within ");
-        pm_say_chance(out, sheet->result.error);
+        say_chance(out, sheet->result.error);
         pm_text_addf(out, ", from %lld random orders of the answers",
                      (long long)sheet->result.permutations);
     }
@@ -177,7 +179,7 @@ static void say_difference(struct pm_text *out, const struct pm_blind_sheet *she
     const double alpha = (double)sheet->row.alpha / (double)PM_NEAT;
     say_count(out, sheet);
     pm_text_add(out, ". Guessing alone does as well in ");
-    pm_say_percent(out, result->p);
+    say_percent(out, result->p);
     pm_text_add(out, " of such tests (");
     say_p(out, sheet);
     if (result->least > 0)

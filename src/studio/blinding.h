@@ -21,15 +21,10 @@ int pm_codes_next(const char **text, bool *tied);
 
 /* Rounds in which every serving order stands equally often. */
 size_t pm_blind_block(enum pm_panel_kind kind, size_t samples);
-/* The fewest answers that reach alpha at all; 0: none do. */
-int64_t pm_blind_fewest(enum pm_panel_kind kind, size_t samples, double alpha);
 /* Too few to find, in four tests of five, a difference that is smelled every other time and guessed
  * otherwise. */
 bool pm_blind_few(enum pm_panel_kind kind, int64_t answers, double alpha);
 
-/* 0.0039 as "0.0039", 0.368 as "0.37": two significant digits; times 100 "0.39 %", "37 %". */
-void pm_say_chance(struct pm_text *out, double p);
-void pm_say_percent(struct pm_text *out, double p);
 /* What so many answers can and cannot show. */
 void pm_say_power(struct pm_text *out, enum pm_panel_kind kind, size_t samples, int64_t answers,
                   double alpha);

@@ -107,6 +107,10 @@ static enum pm_status doubt_match(struct pm_studio *studio, struct pm_bringing *
 /* Names of formulas, folded, that are taken by those before. */
 struct taken {
     struct pm_text_set names;
+    struct pm_text_set wanted; /* names that were wanted, folded, and for each the number of the
+                                  last one that was not free */
+    int *numbers;              /* owned */
+    size_t capacity;
     struct pm_studio *studio;
     struct pm_bringing *bringing;
 };
@@ -155,24 +159,40 @@ static enum pm_status clean_name(struct pm_bringing *bringing, const char *writt
     return pm_arena_status(&bringing->arena, err);
 }
 
+/* Where the number of that name is kept; NULL when memory ran out. */
+static int *number_of(struct taken *taken, const char *name)
+{
+    const size_t before = taken->wanted.count;
+    size_t place = 0;
+    char *folded = pm_fold(name);
+    const bool there =
+        folded != NULL && pm_text_set_add(&taken->wanted, folded, &place) &&
+        pm_grow(&taken->numbers, &taken->capacity, taken->wanted.count, sizeof *taken->numbers);
+    pm_free(folded);
+    if (there && place == before)
+        taken->numbers[place] = 1;
+    return there ? &taken->numbers[place] : NULL;
+}
+
 /* The name that is wanted, or the first of "Name 2", "Name 3"... that is free. */
 static enum pm_status find_free(struct taken *taken, const char *wanted, const char **out,
                                 struct pm_error *err)
 {
     char numbered[200];
-    bool is = true;
-    enum pm_status status = PM_OK;
+    bool is = false;
+    int *number = number_of(taken, wanted);
+    enum pm_status status =
+        number != NULL ? is_taken(taken, wanted, &is, err) : pm_fail_memory(err);
     *out = wanted;
-    for (int n = 2; status == PM_OK && n < 10000; n++) {
-        status = is_taken(taken, *out, &is, err);
-        if (status != PM_OK || !is)
-            return status;
-        pm_print(numbered, sizeof numbered, "%s %d", wanted, n);
-        *out = pm_arena_text(&taken->bringing->arena, numbered);
-        if (*out == NULL)
-            return pm_fail_memory(err);
+    if (status != PM_OK || !is)
+        return status;
+    while (status == PM_OK && is) {
+        ++*number;
+        pm_print(numbered, sizeof numbered, "%s %d", wanted, *number);
+        status = is_taken(taken, numbered, &is, err);
     }
-    return status;
+    *out = pm_arena_text(&taken->bringing->arena, numbered);
+    return status == PM_OK ? pm_arena_status(&taken->bringing->arena, err) : status;
 }
 
 static enum pm_status name_formula(struct taken *taken, struct pm_brought_formula *formula,
@@ -204,6 +224,8 @@ static enum pm_status name_formulas(struct pm_studio *studio, struct pm_bringing
     for (size_t f = 0; status == PM_OK && f < bringing->formula_count; f++)
         status = name_formula(&taken, &bringing->formulas[f], err);
     pm_text_set_release(&taken.names);
+    pm_text_set_release(&taken.wanted);
+    pm_free(taken.numbers);
     return status;
 }
 

@@ -68,9 +68,16 @@ static bool is_added(void *context, size_t source, int64_t substance)
     return bringing->known[source]->key == substance;
 }
 
-enum pm_status pm_limits_bring(struct pm_studio *studio, struct pm_limits_world *world,
-                               const struct pm_trial *trial, enum pm_content_basis basis,
-                               struct pm_limits_brought *out, struct pm_error *err)
+/* What a formula brings. */
+struct brought {
+    struct pm_exposure exposure;
+    struct pm_known **known; /* owned array, by source; what it points at is the world's */
+    size_t count;
+};
+
+static enum pm_status bring_all(struct pm_studio *studio, struct pm_limits_world *world,
+                                const struct pm_trial *trial, enum pm_content_basis basis,
+                                struct brought *out, struct pm_error *err)
 {
     struct pm_accords accords = {studio, NULL};
     struct pm_trial_source source = pm_accords_source(&accords);
@@ -95,7 +102,7 @@ enum pm_status pm_limits_bring(struct pm_studio *studio, struct pm_limits_world 
     return status;
 }
 
-void pm_limits_brought_release(struct pm_limits_brought *brought)
+static void release_brought(struct brought *brought)
 {
     pm_exposure_release(&brought->exposure);
     pm_free(brought->known);
@@ -104,7 +111,7 @@ void pm_limits_brought_release(struct pm_limits_brought *brought)
 
 static bool brought_added(void *context, size_t source, int64_t substance)
 {
-    const struct pm_limits_brought *brought = context;
+    const struct brought *brought = context;
     const struct bringing bringing = {NULL, brought->known, brought->count};
     return is_added((void *)(uintptr_t)&bringing, source, substance);
 }
@@ -198,7 +205,7 @@ static bool is_spoken_of(const struct pm_limits *out, int64_t key)
 }
 
 /* Everything in it that no rule in use speaks of. */
-static void add_unspoken(struct pm_limits *out, const struct pm_limits_brought *brought)
+static void add_unspoken(struct pm_limits *out, const struct brought *brought)
 {
     const struct pm_exposure *exposure = &out->exposure;
     for (size_t i = 0; i < exposure->count;) {
@@ -287,7 +294,7 @@ static void count_rows(struct pm_limits *out)
 static enum pm_status judge(struct pm_studio *studio, const struct pm_sheet *sheet,
                             struct pm_limits *out, struct pm_error *err)
 {
-    struct pm_limits_brought brought = {0};
+    struct brought brought = {0};
     struct pm_limits_world *world;
     struct pm_product product;
     enum pm_status status = pm_limits_product(studio, &out->wish, &product, err);
@@ -297,7 +304,7 @@ static enum pm_status judge(struct pm_studio *studio, const struct pm_sheet *she
         return status;
     out->world = pm_limits_world_keep(world);
     product.category = out->wish.category;
-    status = pm_limits_bring(studio, world, &sheet->trial, out->wish.basis, &brought, err);
+    status = bring_all(studio, world, &sheet->trial, out->wish.basis, &brought, err);
     if (status == PM_OK)
         status = pm_book_judge(&world->book, &brought.exposure, &product, out->wish.dosage,
                                brought_added, &brought, &out->found, err);
@@ -317,7 +324,7 @@ static enum pm_status judge(struct pm_studio *studio, const struct pm_sheet *she
         count_rows(out);
         status = pm_arena_status(&out->arena, err);
     }
-    pm_limits_brought_release(&brought);
+    release_brought(&brought);
     return status;
 }
 
@@ -357,26 +364,6 @@ void pm_limits_release(struct pm_limits *limits)
 
 /* ---- by line ---- */
 
-/* Of one material in one line: how much of the rule's substances it brings. */
-static void add_material(const struct pm_known *known, const struct pm_book *book,
-                         const struct pm_book_rule *rule, const struct pm_product *product,
-                         int64_t only, enum pm_content_basis basis, double amount,
-                         struct pm_line_bring *out)
-{
-    for (size_t i = 0; i < known->count && amount > 0; i++) {
-        const struct pm_content *content = &known->items[i];
-        double weight = pm_member_weight(book, rule, product, only, content->substance);
-        pm_strength counts = pm_content_counts(content, basis);
-        if (weight == 0 || counts == 0)
-            continue;
-        out->there = true;
-        if (counts == PM_UNKNOWN)
-            out->unknown = true;
-        else
-            out->amount += amount * (double)counts / PM_NEAT * weight;
-    }
-}
-
 static bool holds(const int64_t *list, size_t count, int64_t key)
 {
     for (size_t i = 0; i < count; i++)
@@ -385,8 +372,9 @@ static bool holds(const int64_t *list, size_t count, int64_t key)
     return false;
 }
 
-double pm_member_weight(const struct pm_book *book, const struct pm_book_rule *rule,
-                        const struct pm_product *product, int64_t only, int64_t key)
+/* How much a substance counts in a rule: 0 when it is no member. */
+static double member_weight(const struct pm_book *book, const struct pm_book_rule *rule,
+                            const struct pm_product *product, int64_t only, int64_t key)
 {
     if (rule == NULL)
         return key == only ? 1 : 0;
@@ -405,6 +393,26 @@ double pm_member_weight(const struct pm_book *book, const struct pm_book_rule *r
         return limit > 0 ? (double)PM_NEAT / (double)limit : 0;
     }
     return 0;
+}
+
+/* Of one material in one line: how much of the rule's substances it brings. */
+static void add_material(const struct pm_known *known, const struct pm_book *book,
+                         const struct pm_book_rule *rule, const struct pm_product *product,
+                         int64_t only, enum pm_content_basis basis, double amount,
+                         struct pm_line_bring *out)
+{
+    for (size_t i = 0; i < known->count && amount > 0; i++) {
+        const struct pm_content *content = &known->items[i];
+        double weight = member_weight(book, rule, product, only, content->substance);
+        pm_strength counts = pm_content_counts(content, basis);
+        if (weight == 0 || counts == 0)
+            continue;
+        out->there = true;
+        if (counts == PM_UNKNOWN)
+            out->unknown = true;
+        else
+            out->amount += amount * (double)counts / PM_NEAT * weight;
+    }
 }
 
 enum pm_status pm_limits_line(struct pm_studio *studio, struct pm_limits_world *world,
@@ -505,7 +513,7 @@ static int by_amount_of(const void *left, const void *right)
     return a->percent > b->percent ? -1 : 1;
 }
 
-static enum pm_status add_bare(struct pm_label *out, const struct pm_limits_brought *brought,
+static enum pm_status add_bare(struct pm_label *out, const struct brought *brought,
                                struct pm_error *err)
 {
     for (size_t i = 0; i < brought->count; i++) {
@@ -521,7 +529,7 @@ static enum pm_status add_bare(struct pm_label *out, const struct pm_limits_brou
 static enum pm_status label(struct pm_studio *studio, const struct pm_sheet *sheet, bool by_amount,
                             struct pm_label *out, struct pm_error *err)
 {
-    struct pm_limits_brought brought = {0};
+    struct brought brought = {0};
     struct pm_limits_world *world;
     struct pm_product product;
     enum pm_status status = pm_limits_product(studio, &out->wish, &product, err);
@@ -532,13 +540,13 @@ static enum pm_status label(struct pm_studio *studio, const struct pm_sheet *she
     out->world = pm_limits_world_keep(world);
     product.category = out->wish.category;
     out->applies = product.contact != PM_NO_COSMETIC;
-    status = pm_limits_bring(studio, world, &sheet->trial, out->wish.basis, &brought, err);
+    status = bring_all(studio, world, &sheet->trial, out->wish.basis, &brought, err);
     if (status == PM_OK)
         status = pm_book_label(&world->book, &brought.exposure, &product, out->wish.dosage,
                                &out->rows, err);
     if (status == PM_OK)
         status = add_bare(out, &brought, err);
-    pm_limits_brought_release(&brought);
+    release_brought(&brought);
     out->items = out->rows.items;
     out->count = out->rows.count;
     if (out->count > 1)

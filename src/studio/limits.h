@@ -5,15 +5,6 @@
 
 #include "rulebook.h"
 
-struct pm_limits_brought {
-    struct pm_exposure exposure;
-    struct pm_known **known; /* owned array, by source; what it points at is the world's */
-    size_t count;
-};
-enum pm_status pm_limits_bring(struct pm_studio *studio, struct pm_limits_world *world,
-                               const struct pm_trial *trial, enum pm_content_basis basis,
-                               struct pm_limits_brought *out, struct pm_error *err);
-void pm_limits_brought_release(struct pm_limits_brought *brought);
 /* The product that a wish is about; its category is the wish's text. */
 enum pm_status pm_limits_product(struct pm_studio *studio, const struct pm_limits_wish *wish,
                                  struct pm_product *out, struct pm_error *err);
@@ -29,8 +20,5 @@ enum pm_status pm_limits_line(struct pm_studio *studio, struct pm_limits_world *
                               const struct pm_product *product, int64_t only,
                               enum pm_content_basis basis, struct pm_line_bring *out,
                               struct pm_error *err);
-/* How much a substance counts in a rule: 0 when it is no member. */
-double pm_member_weight(const struct pm_book *book, const struct pm_book_rule *rule,
-                        const struct pm_product *product, int64_t only, int64_t key);
 
 #endif

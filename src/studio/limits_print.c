@@ -391,11 +391,23 @@ static void label_line(struct page *page, const struct pm_label *label)
     pm_text_release(&text);
 }
 
+/* Lines "name: text"; "" when there is none. */
+static enum pm_status label_fields(struct pm_studio *studio, struct pm_text *out,
+                                   struct pm_error *err)
+{
+    char *text = NULL;
+    enum pm_status status = pm_setting_get(studio->library, FIELDS, &text, err);
+    if (status == PM_OK && text != NULL)
+        pm_text_add(out, text);
+    pm_free(text);
+    return status;
+}
+
 /* Each line of a text as a paragraph. */
 static enum pm_status own_fields(struct page *page, struct pm_studio *studio, struct pm_error *err)
 {
     struct pm_text fields = PM_TEXT_EMPTY;
-    enum pm_status status = pm_label_fields(studio, &fields, err);
+    enum pm_status status = label_fields(studio, &fields, err);
     char *rest = status == PM_OK ? pm_text_take(&fields) : NULL, *whole = rest;
     while (rest != NULL && *rest)
         paragraph(page, strsep(&rest, "\n"));
@@ -439,16 +451,6 @@ enum pm_status pm_label_text(struct pm_studio *studio, const struct pm_sheet *sh
 }
 
 /* ---- fields of one's own ---- */
-
-enum pm_status pm_label_fields(struct pm_studio *studio, struct pm_text *out, struct pm_error *err)
-{
-    char *text = NULL;
-    enum pm_status status = pm_setting_get(studio->library, FIELDS, &text, err);
-    if (status == PM_OK && text != NULL)
-        pm_text_add(out, text);
-    pm_free(text);
-    return status;
-}
 
 static enum pm_status set_field(struct pm_studio *studio, const char *name, const char *text,
                                 struct pm_error *err)

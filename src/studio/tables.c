@@ -709,15 +709,15 @@ typedef enum pm_status import_row(struct import *import, struct pm_shelf_step *s
 
 /* Which kind of table it is. */
 static const struct kind {
-    const char *what;
+    const char *what, *one;
     const char *const *columns;
     const struct pm_entity *entity; /* its attributes are columns as well */
     bool facts;
     import_row *row;
 } table_kinds[] = {
-    {"bottles", bottle_columns, &pm_bottle_entity, false, import_bottle},
-    {"movements", movement_columns, &pm_movement_entity, false, import_movement},
-    {"materials", material_columns, &pm_material_entity, true, import_material},
+    {"bottles", "bottle", bottle_columns, &pm_bottle_entity, false, import_bottle},
+    {"movements", "movement", movement_columns, &pm_movement_entity, false, import_movement},
+    {"materials", "material", material_columns, &pm_material_entity, true, import_material},
 };
 
 /* Notes what the column holds. */
@@ -808,10 +808,10 @@ static enum pm_status import_table(struct import *import, struct pm_shelf_step *
     if (kind == NULL)
         return fail_no_kind(err);
     status = import_rows(import, kind, step, err);
-    pm_step_say(
-        step, "%s%lld %s", step->sentence.length > 0 ? ", " : "Read a table of ",
-        (long long)(import->result.added + import->result.updated - before.added - before.updated),
-        kind->what);
+    const int64_t rows =
+        import->result.added + import->result.updated - before.added - before.updated;
+    pm_step_say(step, "%s%lld %s", step->sentence.length > 0 ? ", " : "Read a table of ",
+                (long long)rows, rows == 1 ? kind->one : kind->what);
     return status;
 }
 

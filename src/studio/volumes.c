@@ -9,8 +9,9 @@
 #include "permille/store/bottles.h"
 #include "permille/store/facts.h"
 
-enum pm_status pm_density_of(struct pm_studio *studio, int64_t material, pm_strength strength,
-                             int64_t *density, struct pm_error *err)
+/* The density of a material at that strength, 1e-9 g/ml; 0: unknown. */
+static enum pm_status density_of(struct pm_studio *studio, int64_t material, pm_strength strength,
+                                 int64_t *density, struct pm_error *err)
 {
     bool known = false;
     *density = 0;
@@ -29,7 +30,7 @@ enum pm_status pm_material_amount(struct pm_studio *studio, int64_t material, pm
     int64_t density = 0;
     if (!pm_is_volume(text))
         return pm_mass_read(text, out, err);
-    const enum pm_status status = pm_density_of(studio, material, strength, &density, err);
+    const enum pm_status status = density_of(studio, material, strength, &density, err);
     return status == PM_OK ? pm_mass_or_volume_read(text, density, out, err) : status;
 }
 
@@ -47,7 +48,7 @@ enum pm_status pm_bottle_amount(struct pm_studio *studio, int64_t bottle, const 
 int64_t pm_volume_in(struct pm_studio *studio, int64_t material, pm_strength strength, pm_mass mass)
 {
     int64_t density = 0;
-    if (mass < 0 || pm_density_of(studio, material, strength, &density, NULL) != PM_OK)
+    if (mass < 0 || density_of(studio, material, strength, &density, NULL) != PM_OK)
         return -1;
     return pm_volume_of(mass, density);
 }

@@ -39,7 +39,9 @@ static enum pm_status new_accept(void *context, const char *const values[], stru
     return pm_error_at(err, "name", status);
 }
 
-void pm_formulas_new(struct pm_app *app, const char *name)
+/* The formulas as a picker; making a new one (`name` to begin with, or NULL); what can be done
+ * with the one that is open. */
+static void new_formula(struct pm_app *app, const char *name)
 {
     const struct pm_settings *usual = &house_of(app)->settings;
     char base[PM_AMOUNT_TEXT];
@@ -170,7 +172,7 @@ static enum pm_status list_none(void *context, const char *text, struct pm_error
 {
     const struct list *list = context;
     (void)err;
-    pm_formulas_new(list->app, text);
+    new_formula(list->app, text);
     return PM_OK;
 }
 
@@ -217,7 +219,7 @@ void pm_formulas_list_here(void *state)
 
 void pm_formulas_new_here(void *state)
 {
-    pm_formulas_new(pm_app_of(state), NULL);
+    new_formula(pm_app_of(state), NULL);
 }
 
 /* ---- the one that is open ---- */

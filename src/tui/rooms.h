@@ -95,7 +95,6 @@ enum pm_status pm_bench_show_revision(struct pm_app *app, const struct pm_revisi
 /* Makes a kept trial the draft (a gesture), seen in the Bench. */
 enum pm_status pm_bench_branch(struct pm_app *app, int64_t trial, struct pm_error *err);
 /* Asks for a note and keeps the draft of the formula that is open. */
-void pm_bench_keep(struct pm_app *app);
 void pm_bench_keep_here(void *state);
 /* The revisions of the formula that is open as a picker. number as pm_history_list. */
 void pm_bench_revisions(struct pm_app *app, int64_t number);
@@ -121,9 +120,6 @@ void pm_shelf_cost_here(void *state);
 /* Shows what a pasted text says, to be brought in; or says why it cannot be read. */
 void pm_bringing_paste(struct pm_app *app, const char *text);
 
-/* The formulas as a picker; making a new one (`name` to begin with, or NULL); what can be done
- * with the one that is open. */
-void pm_formulas_new(struct pm_app *app, const char *name);
 /* What a room says that shows the open formula, while there is none; on five rows from `row` on. */
 void pm_formulas_invite(const struct pm_app *app, const struct pm_pane *pane, int row);
 void pm_formulas_list_here(void *state);

@@ -626,7 +626,7 @@ static void tables_are_taken_back(void **state)
                "0 0 3");
     read_table(hand, "material,received\nAmbrette,5 g\n", "1 0 0");
     hand_ok(hand, pm_shelf_undo(hand->studio, &sentence, &hand->err));
-    assert_string_equal(sentence, "Read a table of 1 bottles");
+    assert_string_equal(sentence, "Read a table of 1 bottle");
     pm_free(sentence);
     hand_ok(hand, pm_shelf_undo(hand->studio, &sentence, &hand->err));
     assert_string_equal(sentence, "Read a table of 3 materials"); /* what changed nothing is none */

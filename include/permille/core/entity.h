@@ -125,9 +125,6 @@ void pm_attribute_exact(const struct pm_attribute *attribute, const void *row, c
                         struct pm_text *out);
 /* Whether it is a whole number in JSON and in listings. */
 bool pm_attribute_is_whole(const struct pm_attribute *attribute);
-/* Key and value: masses in grams, strengths in percent, times in UTC, spans in seconds, money as a
- * number and beside it "currency"; null while it is unknown. */
-void pm_attribute_json(const struct pm_attribute *attribute, const void *row, struct pm_json *json);
 /* The key: "tare_g"; buf holds PM_OPTION_TEXT bytes and is returned. */
 char *pm_attribute_key(const struct pm_attribute *attribute, char *buf);
 /* The value as in JSON, for a table whose heading is that key: masses in grams, times in UTC, what

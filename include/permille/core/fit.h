@@ -46,10 +46,6 @@ double pm_fit_at(const struct pm_fit *fit, const double *terms, double *error);
 
 /* ---- distributions --------------------------------------------------------------------------- */
 
-/* The regularised incomplete beta function I_x(a, b) for a, b > 0 and x in 0..1, by its continued
- * fraction (Abramowitz and Stegun 26.5.8, evaluated after Lentz); 1e-13 relative or better for
- * a, b up to 1e5. */
-double pm_beta_tail(double x, double a, double b);
 /* P(|T| > t) of Student's distribution, freedom > 0. */
 double pm_student_two_sided(double t, double freedom);
 /* The t that is exceeded on either side together with probability p (0 < p < 1). */

@@ -49,11 +49,6 @@ struct pm_profile_group {
     enum pm_ceiling_verdict verdict;
 };
 
-/* The ceiling that counts for a name in a formula: its own before the one for every formula; case
- * and accents are ignored. NULL when there is none. */
-const struct pm_ceiling *pm_ceiling_for(const struct pm_ceilings *ceilings, int64_t formula,
-                                        enum pm_profile_kind kind, const char *name);
-
 /* Fills share, ceiling and verdict of the groups of one kind from their amounts; judged exactly,
  * not from the rounded share. Amounts are at least 0 and together at most 2^96. Returns how many
  * are over. */

@@ -27,9 +27,6 @@ enum pm_status pm_library_write_document(struct pm_library *library, struct pm_t
 enum pm_status pm_library_write_other(struct pm_library *beside, const char *path,
                                       struct pm_text *out, struct pm_error *err);
 
-/* Whether JSON says that it is such a document. */
-bool pm_is_library_document(const struct pm_json_value *document);
-
 /*
  * Fills an empty library with it, in one transaction, and verifies it (pm_library_verify) before it
  * is committed. A document of an earlier step is brought up to date on the way. PM_REFUSED when the

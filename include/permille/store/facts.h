@@ -36,14 +36,6 @@ enum pm_status pm_fact_list(struct pm_library *library, int64_t material, struct
 enum pm_status pm_fact_value(struct pm_library *library, int64_t material, const char *property,
                              int64_t *value, bool *found, struct pm_error *err);
 
-/* A substance is known by its name; by a CAS number only where one substance alone has it, since
- * several may share one. *id is 0 when there is none. cas may be NULL. */
-enum pm_status pm_substance_find(struct pm_library *library, const char *name, const char *cas,
-                                 int64_t *id, struct pm_error *err);
-/* The same, made where there is none; the number is noted as one of its. */
-enum pm_status pm_substance_of(struct pm_library *library, const char *name, const char *cas,
-                               int64_t *id, struct pm_error *err);
-
 /* Replaces all constituents of one origin; count 0 removes them. */
 enum pm_status pm_constituents_put(struct pm_library *library, int64_t material,
                                    enum pm_origin origin, const struct pm_constituent *items,

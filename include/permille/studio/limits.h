@@ -213,8 +213,6 @@ void pm_limits_fit_release(struct pm_limits_fit *fit);
  * the order they were first given; text "" takes one away. */
 enum pm_status pm_label_set_field(struct pm_studio *studio, const char *name, const char *text,
                                   struct pm_error *err);
-/* Lines "name: text"; "" when there is none. */
-enum pm_status pm_label_fields(struct pm_studio *studio, struct pm_text *out, struct pm_error *err);
 
 /* What to be careful about with this formula in this product, a line each. */
 enum pm_status pm_limits_cautions(const struct pm_limits *limits, struct pm_text *out,

@@ -10,9 +10,6 @@
 #include "permille/base/status.h"
 #include "permille/studio/studio.h"
 
-/* The density of a material at that strength, 1e-9 g/ml; 0: unknown. */
-enum pm_status pm_density_of(struct pm_studio *studio, int64_t material, pm_strength strength,
-                             int64_t *density, struct pm_error *err);
 /* A mass, or a volume of the material (of what is in the bottle): "10g", "10ml". PM_REFUSED where
  * the volume's density is not known. */
 enum pm_status pm_material_amount(struct pm_studio *studio, int64_t material, pm_strength strength,

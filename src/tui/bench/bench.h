@@ -86,13 +86,10 @@ void bench_figures_weigh(struct bench_figures *figures, const pm_parts *parts, s
  * in. */
 void bench_figures_preview(struct bench_figures *figures, const pm_parts *preview, size_t count);
 
-/* "A:4" into buf; "" outside cores; "A:…" when the weight is longer than the column may be. */
 #define BENCH_CORE_TEXT 40
-char *bench_core_text(const struct pm_line *line, char *buf);
-/* "held", "carrier", "" for a free line. */
-const char *bench_stance_text(const struct pm_line *line);
-
-/* Both in one: "carrier", "A:4"; for a held one of a core "A:4 h", where it is wide "A:4 held". */
+/* How it stands, and its core: "carrier", "A:4"; "" for a free line outside cores; "A:…" when the
+ * weight is longer than the column may be. For a held one of a core "A:4 h", where it is wide "A:4
+ * held". */
 char *bench_tie_text(const struct pm_line *line, bool wide, char *buf);
 
 enum {
@@ -336,8 +333,6 @@ void bench_write(struct bench *bench, struct pm_plan *plan, const char *typed);
 /* A change could not be written, for want of room, memory or the lock. Nothing takes its place
  * until the person has written or dropped it. */
 bool bench_unwritten(const struct bench *bench);
-/* Asks which of the two. */
-void bench_ask_unwritten(struct bench *bench);
 /* The sentence that nothing else can be shown before. */
 enum pm_status bench_refuse(const struct bench *bench, struct pm_error *err);
 /* Works a gesture out and writes it. On failure nothing is said. */
@@ -463,12 +458,10 @@ void bench_weigh_masses(struct bench *bench); /* of the lines as they are; witho
 bool bench_weighs(const struct bench *bench); /* a balance is kept */
 /* As it is or as it is previewed; NULL: nothing is said. */
 const struct pm_budget_line *bench_weigh_line(const struct bench *bench, size_t place);
-const struct pm_budget *bench_weigh_all(const struct bench *bench);
 /* Whether it is (would be) too little to weigh. */
 bool bench_weigh_small(const struct bench *bench, size_t place, bool previewed);
-/* "too little to weigh, at 1 % it can be"; nothing when it can be weighed as it is written. */
-void bench_weigh_word(const struct bench *bench, size_t place, struct pm_text *out);
-/* "< weighable at 1 %": the same in few words. */
+/* "< weighable at 1 %": too little to weigh, in few words; nothing when it can be weighed as it is
+ * written. */
 void bench_weigh_brief(const struct bench *bench, size_t place, struct pm_text *out);
 /* The same with the sign, the error and the share of the uncertainty. */
 void bench_weigh_say(const struct bench *bench, size_t place, struct pm_text *out);

@@ -71,12 +71,13 @@ static void widen(int *cells, const char *text)
     *cells = needed > *cells ? needed : *cells;
 }
 
-const char *bench_stance_text(const struct pm_line *line)
+/* "held", "carrier", "" for a free line. */
+static const char *stance_text(const struct pm_line *line)
 {
     return line->stance == PM_FREE ? "" : pm_stance_word(line->stance);
 }
 
-char *bench_core_text(const struct pm_line *line, char *buf)
+static char *core_text(const struct pm_line *line, char *buf)
 {
     char letter[4];
     if (line->core == 0) {
@@ -92,9 +93,9 @@ char *bench_core_text(const struct pm_line *line, char *buf)
 
 char *bench_tie_text(const struct pm_line *line, bool wide, char *buf)
 {
-    bench_core_text(line, buf);
+    core_text(line, buf);
     const size_t length = strlen(buf);
-    const char *stance = bench_stance_text(line);
+    const char *stance = stance_text(line);
     if (length == 0)
         snprintf(buf, BENCH_CORE_TEXT, "%s", stance);
     else if (*stance != '\0')

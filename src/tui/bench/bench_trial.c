@@ -46,7 +46,7 @@ static bool keep_complete(void *context, const char *before, size_t round, struc
     return found;
 }
 
-void pm_bench_keep(struct pm_app *app)
+static void bench_keep(struct pm_app *app)
 {
     struct bench *bench = pm_app_room_state(app, PM_ROOM_BENCH);
     struct pm_text title = PM_TEXT_EMPTY;
@@ -73,7 +73,7 @@ void pm_bench_keep(struct pm_app *app)
 
 void pm_bench_keep_here(void *state)
 {
-    pm_bench_keep(pm_app_of(state));
+    bench_keep(pm_app_of(state));
 }
 
 /* ---- back to the draft, and from what is shown ---- */

@@ -117,7 +117,7 @@ const struct pm_budget_line *bench_weigh_line(const struct bench *bench, size_t 
     return bench->previewing ? &weigh->previewed[place] : &weigh->lines[place];
 }
 
-const struct pm_budget *bench_weigh_all(const struct bench *bench)
+static const struct pm_budget *weigh_all(const struct bench *bench)
 {
     const struct bench_weigh *weigh = &bench->weigh;
     return weigh->count == 0 ? NULL : bench->previewing ? &weigh->then : &weigh->now;
@@ -154,7 +154,8 @@ static char *error_text(const struct bench *bench, double error, char *buf)
     return buf;
 }
 
-void bench_weigh_word(const struct bench *bench, size_t place, struct pm_text *out)
+/* "too little to weigh, at 1 % it can be"; nothing when it can be weighed as it is written. */
+static void weigh_word(const struct bench *bench, size_t place, struct pm_text *out)
 {
     const struct pm_budget_line *line = bench_weigh_line(bench, place);
     char text[PM_AMOUNT_TEXT];
@@ -196,7 +197,7 @@ void bench_weigh_say(const struct bench *bench, size_t place, struct pm_text *ou
         return;
     if (line->small)
         pm_text_add(out, PM_TOO_LITTLE " ");
-    bench_weigh_word(bench, place, out);
+    weigh_word(bench, place, out);
     pm_text_addf(out, "%s\xC2\xB1 %s %%", line->small ? DOT : "",
                  error_text(bench, line->error, text));
     const int64_t share = (int64_t)llround(line->share * (double)BENCH_WHOLE);
@@ -216,7 +217,7 @@ char *bench_weigh_error(const struct bench *bench, size_t place, char *buf)
 
 void bench_weigh_sum(const struct bench *bench, struct pm_text *out)
 {
-    const struct pm_budget *all = bench_weigh_all(bench);
+    const struct pm_budget *all = weigh_all(bench);
     char batch[PM_AMOUNT_TEXT], text[PM_AMOUNT_TEXT];
     if (all == NULL || all->weights == 0)
         return;
@@ -227,7 +228,7 @@ void bench_weigh_sum(const struct bench *bench, struct pm_text *out)
 
 void bench_weigh_count(const struct bench *bench, bool brief, struct pm_text *out)
 {
-    const struct pm_budget *all = bench_weigh_all(bench);
+    const struct pm_budget *all = weigh_all(bench);
     char text[PM_AMOUNT_TEXT];
     if (all == NULL || all->small == 0)
         return;

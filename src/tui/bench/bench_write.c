@@ -169,7 +169,8 @@ static enum pm_status unwritten_accept(void *context, size_t option, struct pm_e
     return PM_OK;
 }
 
-void bench_ask_unwritten(struct bench *bench)
+/* Asks which of the two. */
+static void ask_unwritten(struct bench *bench)
 {
     struct pm_text question = PM_TEXT_EMPTY;
     pm_text_addf(&question, "The change before could not be written: %s.",
@@ -220,7 +221,7 @@ bool bench_editable(void *state)
         return false;
     }
     if (bench_unwritten(bench)) {
-        bench_ask_unwritten(bench);
+        ask_unwritten(bench);
         return false;
     }
     if (sheet->read_only) {

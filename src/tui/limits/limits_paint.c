@@ -38,8 +38,9 @@ static void add_decimal(const struct limits_room *room, int64_t value, int scale
                                        room->house->sign, number));
 }
 
-void limits_amount(const struct limits_room *room, const struct pm_limits_row *row,
-                   struct pm_text *out)
+/* "0.0300 %", at most what is known: "at least 0.03 %" */
+static void say_amount(const struct limits_room *room, const struct pm_limits_row *row,
+                       struct pm_text *out)
 {
     char number[PM_AMOUNT_TEXT];
     const int64_t limit = row->limit * 1000;
@@ -86,7 +87,7 @@ static enum pm_role cell(void *context, size_t place, size_t column, struct pm_t
         pm_text_add(out, pm_verdict_word(row->verdict));
         return role;
     case AMOUNT:
-        limits_amount(room, row, out);
+        say_amount(room, row, out);
         return PM_ROLE_NORMAL;
     case LIMIT:
         if (row->limit >= 0)

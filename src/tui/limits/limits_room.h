@@ -51,9 +51,6 @@ void limits_prepare_lines(struct limits_room *room);
 
 /* limits_paint.c */
 void limits_paint(struct limits_room *room, const struct pm_canvas *canvas);
-/* "0.0300 %", at most what is known: "at least 0.03 %" */
-void limits_amount(const struct limits_room *room, const struct pm_limits_row *row,
-                   struct pm_text *out);
 enum pm_role limits_role(enum pm_verdict verdict);
 
 /* ---- the actions ---- */
