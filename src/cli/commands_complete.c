@@ -4,6 +4,7 @@
 #include "names.h"
 
 #include "permille/base/mem.h"
+#include "permille/studio/settings.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -174,23 +175,12 @@ static const struct {
              {"STANCE", "free|held|carrier|resting"},
              {"MODE", "core|share|carrier|open"}};
 
-/* "~/x" as the shell would hand it over. New string, or NULL. */
-static char *at_home(const char *path)
-{
-    struct pm_text whole = PM_TEXT_EMPTY;
-    const char *home = getenv("HOME");
-    if (strncmp(path, "~/", 2) != 0 || home == NULL)
-        return pm_strdup(path);
-    pm_text_addf(&whole, "%s%s", home, path + 1);
-    return pm_text_take(&whole);
-}
-
 /* A library that is not there, or cannot be read, has no names. */
 static enum pm_status offer_names(struct pm_cli *cli, const struct typed *typed, const char *kind,
                                   struct pm_error *err)
 {
     struct pm_error unread = {0};
-    char *path = typed->db != NULL ? at_home(typed->db) : NULL;
+    char *path = typed->db != NULL ? pm_machine_at_home(typed->db) : NULL;
     if (typed->db != NULL && path == NULL)
         return pm_fail_memory(err);
     if (pm_cli_open_at(cli, path, false, &unread) == PM_OK)

@@ -36,6 +36,16 @@ enum pm_status pm_machine_path(const char *name, char **out, struct pm_error *er
     return *out != NULL ? PM_OK : pm_fail_memory(err);
 }
 
+char *pm_machine_at_home(const char *path)
+{
+    struct pm_text whole = PM_TEXT_EMPTY;
+    const char *home = getenv("HOME");
+    if (strncmp(path, "~/", 2) != 0 || home == NULL)
+        return pm_strdup(path);
+    pm_text_addf(&whole, "%s%s", home, path + 1);
+    return pm_text_take(&whole);
+}
+
 static enum pm_status fail(int number, const char *what, const char *path, struct pm_error *err)
 {
     if (number == ENOMEM)

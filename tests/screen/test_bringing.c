@@ -160,6 +160,36 @@ static void typing_in_a_cell(void **state)
     play_sees(PLAY, "d leave out");
 }
 
+/* What was put right in one text is not lost to the next. */
+static void another_text_asks_first(void **state)
+{
+    struct bench_world *world = *state;
+    pasted(world, 24, 80);
+    play_keys(PLAY, "Q Q Enter Ctrl-U");
+    play_type(PLAY, "Gale pyrazine");
+    play_keys(PLAY, "Enter B"); /* from another room, too */
+    play_paste(PLAY, "Spray 10\nMoss 20\nFog 5\n");
+    play_sees(PLAY, "Forget what was read");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Gale pyrazine");
+    play_paste(PLAY, "Spray 10\nMoss 20\nFog 5\n");
+    play_keys(PLAY, "y");
+    play_misses(PLAY, "Gale pyrazine");
+    play_sees(PLAY, "1 formula, 3 lines");
+    play_keys(PLAY, "a");
+    play_sees(PLAY, "for another file?");
+    play_keys(PLAY, "n");
+    play_sees(PLAY, "1 formula, 3 lines");
+    play_keys(PLAY, "a y");
+    play_sees(PLAY, "File");
+}
+
+static void take_table(struct bench_world *world)
+{
+    play_paste(PLAY, "name,kind,note\nFog,plant,x\nCalm musk,,y\nMoss,,\n");
+    play_keys(PLAY, "y");
+}
+
 static void any_keys_at_any_size(void **state)
 {
     static const char *const keys[] = {"Up", "Down", "Left", "Right", "Home", "End", "PageDown",
@@ -169,7 +199,7 @@ static void any_keys_at_any_size(void **state)
     pasted(world, 24, 80);
     for (int i = 0; i < 1200; i++) {
         if (i == 600)
-            play_paste(PLAY, "name,kind,note\nFog,plant,x\nCalm musk,,y\nMoss,,\n");
+            take_table(world);
         play_keys(PLAY, keys[hand_random(&random) % (sizeof keys / sizeof *keys)]);
         if (i % 25 == 0)
             play_resize(PLAY, 24 + (int)(hand_random(&random) % 30),
@@ -188,6 +218,7 @@ int main(void)
         BENCH(typing_in_a_cell),
         BENCH(what_holds_no_formula_changes_nothing),
         BENCH(a_table_of_the_shelf_is_shown_before_it_comes_in),
+        BENCH(another_text_asks_first),
         BENCH(any_keys_at_any_size),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

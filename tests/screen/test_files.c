@@ -217,10 +217,46 @@ static void ctrl_c_in_the_editor_loses_nothing(void **state)
     assert_int_equal(WEXITSTATUS(status), 0);
 }
 
+static void completes(const char *before, size_t round, const char *expected)
+{
+    struct pm_text out = PM_TEXT_EMPTY;
+    const bool found = pm_complete_file(NULL, before, round, &out);
+    assert_int_equal(found, expected != NULL);
+    if (found)
+        assert_string_equal(pm_text_get(&out), expected);
+    pm_text_release(&out);
+}
+
+static void paths_are_completed(void **state)
+{
+    (void)state;
+    char *home = strdup(getenv("HOME")), path[300], expected[300];
+    snprintf(path, sizeof path, "%s/paths", world);
+    assert_int_equal(mkdir(path, 0700), 0);
+    put("paths/quay.csv", "");
+    put("paths/quays.txt", "");
+    put("paths/.hidden", "");
+    snprintf(path, sizeof path, "%s/paths/quiet", world);
+    assert_int_equal(mkdir(path, 0700), 0);
+    setenv("HOME", world, 1);
+    completes("~/paths/qu", 0, "~/paths/quay.csv");
+    completes("~/paths/qu", 1, "~/paths/quays.txt");
+    completes("~/paths/qu", 2, "~/paths/quiet/");
+    completes("~/paths/qu", 3, NULL);
+    completes("~/paths/.", 2, "~/paths/.hidden");
+    completes("~/nowhere/", 0, NULL);
+    snprintf(path, sizeof path, "%s/paths/quay", world);
+    snprintf(expected, sizeof expected, "%s/paths/quays.txt", world);
+    completes(path, 1, expected);
+    setenv("HOME", home, 1);
+    free(home);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(key_file),
+        cmocka_unit_test(paths_are_completed),
         cmocka_unit_test(own_editor),
         cmocka_unit_test(keys_meant_for_the_editor),
         cmocka_unit_test(ctrl_c_in_the_editor_loses_nothing),

@@ -50,6 +50,9 @@ enum pm_status pm_settings_set(struct pm_studio *studio, const struct pm_setting
 /* The path of a file in the configuration folder, a new string; an absolute name stays as it is.
  * NULL in *out when there is no such folder (neither variable is set). */
 enum pm_status pm_machine_path(const char *name, char **out, struct pm_error *err);
+/* "~/x" as the shell would hand it over; any other path as it is. A new string; NULL: out of
+ * memory. */
+char *pm_machine_at_home(const char *path);
 /* The machine's values into `values`; what cannot be read is told to `complain` (may be NULL) and
  * is as usual. Never fails: a program must start without them. *keys (may be NULL) receives the
  * path of the key file, a new string, or NULL. */

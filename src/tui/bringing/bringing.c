@@ -2,6 +2,8 @@
 /* Bringing in: what there is (bringing_room.h). */
 #include "bringing_room.h"
 
+#include "permille/base/mem.h"
+#include "permille/studio/settings.h"
 #include "permille/studio/whole.h"
 
 #include <errno.h>
@@ -92,10 +94,11 @@ static enum pm_status take_guest(struct bringing_room *room, const char *path,
     return guest_take(&room->guest, another, path, err);
 }
 
-enum pm_status bringing_open(struct bringing_room *room, const char *path, struct pm_error *err)
+enum pm_status bringing_open(struct bringing_room *room, const char *typed, struct pm_error *err)
 {
     struct pm_text text = PM_TEXT_EMPTY;
-    enum pm_status status = read_file(path, &text, err);
+    char *path = pm_machine_at_home(typed);
+    enum pm_status status = path != NULL ? read_file(path, &text, err) : pm_fail_memory(err);
     if (status == PM_OK)
         switch (pm_source_of(pm_text_get(&text), text.length)) {
         case PM_SOURCE_LIBRARY:
@@ -108,17 +111,80 @@ enum pm_status bringing_open(struct bringing_room *room, const char *path, struc
             status = bringing_take(room, pm_text_get(&text), text.length, err);
         }
     pm_text_release(&text);
+    pm_free(path);
     return status;
+}
+
+bool bringing_holds(const struct bringing_room *room)
+{
+    return room->some || room->rows.some || room->guest.another != NULL;
+}
+
+/* ---- pasting ---- */
+
+/* A text that waits for what is there to be given up. */
+struct offer {
+    struct bringing_room *room;
+    char *text; /* owned */
+};
+
+static enum pm_status offer_agreed(void *context, struct pm_error *err)
+{
+    const struct offer *offer = context;
+    return bringing_take(offer->room, offer->text, strlen(offer->text), err);
+}
+
+static void offer_closed(void *context)
+{
+    const struct offer *offer = context;
+    pm_free(offer->text);
+}
+
+/* Whether it can be read, before anything is asked. */
+static enum pm_status check(struct bringing_room *room, const char *text, struct pm_error *err)
+{
+    struct bringing_room other = {.house = room->house};
+    const enum pm_status status = bringing_take(&other, text, strlen(text), err);
+    bringing_forget(&other);
+    return status;
+}
+
+static enum pm_status ask(struct bringing_room *room, const char *text, struct pm_error *err)
+{
+    struct offer offer = {room, pm_strdup(text)};
+    const struct pm_choice_spec spec = {
+        .title = "Bring in something else",
+        .question = "Forget what was read, and what was put right in it, for this text?",
+        .options = {{'n', "no, it stays"}, {'y', "take what was pasted"}},
+        .option_count = 2,
+        .agreed = offer_agreed,
+        .closed = offer_closed,
+        .context = &offer,
+        .context_size = sizeof offer};
+    if (offer.text == NULL)
+        return pm_fail_memory(err);
+    pm_choice_open(room->app, &spec);
+    return PM_OK;
+}
+
+void bringing_paste(struct bringing_room *room, const char *text)
+{
+    struct pm_error err = {0};
+    const bool there = bringing_holds(room);
+    enum pm_status status =
+        there ? check(room, text, &err) : bringing_take(room, text, strlen(text), &err);
+    if (status == PM_OK) {
+        pm_app_go(room->app, PM_ROOM_BRINGING);
+        if (there)
+            status = ask(room, text, &err);
+    }
+    if (status != PM_OK)
+        pm_app_error(room->app, &err);
 }
 
 void pm_bringing_paste(struct pm_app *app, const char *text)
 {
     struct bringing_room *room = pm_app_room_state(app, PM_ROOM_BRINGING);
-    struct pm_error err = {0};
-    if (room == NULL)
-        return;
-    if (bringing_take(room, text, strlen(text), &err) != PM_OK)
-        pm_app_error(app, &err);
-    else
-        pm_app_go(app, PM_ROOM_BRINGING);
+    if (room != NULL)
+        bringing_paste(room, text);
 }

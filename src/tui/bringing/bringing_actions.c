@@ -2,6 +2,7 @@
 /* Bringing in: what can be done. The ids are stable: people's key files name them. */
 #include "bringing_room.h"
 
+#include "kit/files.h"
 #include "kit/find.h"
 
 #include "permille/base/mem.h"
@@ -15,7 +16,7 @@
 static bool has_some(void *state)
 {
     struct bringing_room *room = state;
-    const bool some = room->some || room->rows.some || room->guest.another != NULL;
+    const bool some = bringing_holds(room);
     if (!some)
         pm_app_say(room->app,
                    "There is nothing to bring in yet: paste a formula or a table, or read a file.");
@@ -77,16 +78,39 @@ static enum pm_status file_accept(void *context, const char *path, struct pm_err
     return bringing_open(context, path, err);
 }
 
-static void ask_file(void *state)
+static void ask_path(struct bringing_room *room)
 {
-    struct bringing_room *room = state;
     const struct pm_prompt_spec spec = {.title =
                                             "Read formulas, tables or another library from a file",
                                         .label = "File",
                                         .limit = 4000,
+                                        .complete = pm_complete_file,
                                         .accept = file_accept,
                                         .context = room};
     pm_prompt_open(room->app, &spec);
+}
+
+static enum pm_status file_agreed(void *context, struct pm_error *err)
+{
+    (void)err;
+    ask_path(context);
+    return PM_OK;
+}
+
+static void ask_file(void *state)
+{
+    struct bringing_room *room = state;
+    const struct pm_choice_spec spec = {
+        .title = "Bring in something else",
+        .question = "Forget what was read, and what was put right in it, for another file?",
+        .options = {{'n', "no, it stays"}, {'y', "read another file"}},
+        .option_count = 2,
+        .agreed = file_agreed,
+        .context = room};
+    if (bringing_holds(room))
+        pm_choice_open(room->app, &spec);
+    else
+        ask_path(room);
 }
 
 static enum pm_status bring(void *state, struct pm_error *err)

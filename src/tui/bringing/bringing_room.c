@@ -158,8 +158,7 @@ static unsigned room_text(void *state, const char *text, bool pasted)
     struct pm_error err = {0};
     const struct pm_table table = bringing_table(room);
     if (pasted && !room->view.typing) {
-        if (bringing_take(room, text, strlen(text), &err) != PM_OK)
-            pm_app_error(room->app, &err);
+        bringing_paste(room, text);
         return PM_REDRAW;
     }
     if (room->guest.another != NULL || room->rows.some)

@@ -66,6 +66,10 @@ struct pm_table bringing_table(struct bringing_room *room);
 enum pm_status bringing_take(struct bringing_room *room, const char *text, size_t length,
                              struct pm_error *err);
 void bringing_forget(struct bringing_room *room);
+/* There is something that was not brought in. */
+bool bringing_holds(const struct bringing_room *room);
+/* The same of a text that was pasted: asks before it takes the place of what is there. */
+void bringing_paste(struct bringing_room *room, const char *text);
 /* Whatever the file at path is: formulas, or another library. */
 enum pm_status bringing_open(struct bringing_room *room, const char *path, struct pm_error *err);
 

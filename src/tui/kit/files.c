@@ -1,11 +1,14 @@
 /* SPDX-License-Identifier: MIT */
-/* The person's own editor. */
+/* The person's own editor, printing into files, completing their paths. */
 #include "files.h"
 
+#include "permille/base/arena.h"
 #include "permille/base/mem.h"
 #include "permille/base/text.h"
 #include "permille/base/utf8.h"
+#include "permille/studio/settings.h"
 
+#include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
 #include <signal.h>
@@ -14,6 +17,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -227,4 +231,65 @@ enum pm_paper pm_paper_of_file(const char *path)
            : ends_in(path, ".csv")  ? PM_PAPER_CSV
            : ends_in(path, ".json") ? PM_PAPER_JSON
                                     : PM_PAPER_TEXT;
+}
+
+/* ---- completing paths ------------------------------------------------------------------------ */
+
+/* The names in a folder that begin as the prefix does; hidden ones only when it begins so. */
+static void list_names(const char *folder, const char *prefix, struct pm_texts *out)
+{
+    const size_t length = strlen(prefix);
+    const struct dirent *entry;
+    DIR *listing = opendir(folder);
+    while (listing != NULL && (entry = readdir(listing)) != NULL) {
+        if (strncmp(entry->d_name, prefix, length) != 0 ||
+            (entry->d_name[0] == '.' && prefix[0] != '.'))
+            continue;
+        const char **name = pm_list_add(out);
+        if (name != NULL)
+            *name = pm_arena_text(&out->arena, entry->d_name);
+    }
+    if (listing != NULL)
+        closedir(listing);
+}
+
+static int by_name(const void *a, const void *b)
+{
+    return strcmp(*(const char *const *)a, *(const char *const *)b);
+}
+
+static bool is_folder(const char *folder, const char *name)
+{
+    struct pm_text path = PM_TEXT_EMPTY;
+    struct stat seen;
+    pm_text_addf(&path, "%s/%s", folder, name);
+    const bool is =
+        pm_text_ok(&path) && stat(pm_text_get(&path), &seen) == 0 && S_ISDIR(seen.st_mode);
+    pm_text_release(&path);
+    return is;
+}
+
+bool pm_complete_file(void *context, const char *before, size_t round, struct pm_text *out)
+{
+    struct pm_texts names = {0};
+    const char *slash = strrchr(before, '/');
+    const size_t kept = slash != NULL ? (size_t)(slash - before) + 1 : 0;
+    char *written = kept > 0 ? pm_strndup(before, kept) : pm_strdup("./");
+    char *folder = written != NULL ? pm_machine_at_home(written) : NULL;
+    (void)context;
+    if (folder != NULL)
+        list_names(folder, before + kept, &names);
+    if (names.count > 1)
+        qsort(names.items, names.count, sizeof *names.items, by_name);
+    const bool found = !names.arena.failed && round < names.count && names.items[round] != NULL;
+    if (found) {
+        pm_text_add_bytes(out, before, kept);
+        pm_text_add(out, names.items[round]);
+        if (is_folder(folder, names.items[round]))
+            pm_text_add_char(out, '/');
+    }
+    pm_list_release(&names);
+    pm_free(folder);
+    pm_free(written);
+    return found;
 }

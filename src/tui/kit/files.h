@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * The screen's dealings with files: text that is written in the person's own editor, and what is
- * printed.
+ * The screen's dealings with files: text that is written in the person's own editor, what is
+ * printed, paths that are typed.
  */
 #ifndef PERMILLE_TUI_FILES_H
 #define PERMILLE_TUI_FILES_H
@@ -23,6 +23,9 @@ enum pm_status pm_edit_text(const char *text, size_t most, char **out, struct pm
 bool pm_write_all(int file, const char *text);
 
 struct pm_text;
+/* Completes the path of a file (pm_complete_fn; the context is not used): the round-th name, in
+ * their order, that goes on from what is there; folders end in '/'. "~/" is the home folder. */
+bool pm_complete_file(void *context, const char *before, size_t round, struct pm_text *out);
 /* Writes a text to a new file. Never over something else: PM_EXISTS. PM_FULL, PM_IO; then there is
  * no file. */
 enum pm_status pm_print_to_file(const char *path, const struct pm_text *text, struct pm_error *err);

@@ -78,6 +78,7 @@ void pm_print_open(struct pm_app *app, const struct pm_print_spec *spec)
         .label = "File",
         .text = pm_text_get(&file),
         .replace = true,
+        .complete = pm_complete_file,
         .accept = accept,
         .context = &question,
         .context_size = sizeof question,

@@ -2,6 +2,7 @@
 /* The weigh sheet of a planned batch, the record of one that was started: shown, or into a file. */
 #include "scale_room.h"
 
+#include "kit/files.h"
 #include "kit/overlay.h"
 #include "kit/printing.h"
 
@@ -281,6 +282,7 @@ void scale_print(void *state)
                                                             .label = "File",
                                                             .text = pm_text_get(&file),
                                                             .hint = ".html, .md or .txt",
+                                                            .complete = pm_complete_file,
                                                             .replace = true};
     pm_form_open(room->app, &sheet);
     pm_text_release(&file);

@@ -2,6 +2,7 @@
 /* The Shelf: all of it, or one of its tables, into a file. */
 #include "shelf.h"
 
+#include "kit/files.h"
 #include "kit/printing.h"
 
 #include "permille/studio/paper.h"
@@ -43,6 +44,7 @@ void shelf_print(void *state)
                                    .label = "File",
                                    .text = pm_text_get(&file),
                                    .hint = ".html, .md, .txt, .csv or .json",
+                                   .complete = pm_complete_file,
                                    .replace = true}},
         .field_count = PRINT_FIELDS,
         .accept = print_accept,
