@@ -7,347 +7,6 @@
 #include <string.h>
 #include <strings.h>
 
-#define MICRO       1000000
-#define AMOUNT_MOST INT64_C(1000000000000000) /* a thousand million of anything */
-
-/* ---- characters ------------------------------------------------------------------------------ */
-
-static bool is_digit(char c)
-{
-    return c >= '0' && c <= '9';
-}
-
-static bool is_letter(char c)
-{
-    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
-}
-
-static size_t space_at(const char *text, const char *end)
-{
-    return text < end ? pm_utf8_space(text) : 0;
-}
-
-static bool starts(const char *text, const char *end, const char *with)
-{
-    size_t length = strlen(with);
-    return (size_t)(end - text) >= length && strncasecmp(text, with, length) == 0;
-}
-
-/* One mark of what people draw between name and number. */
-static size_t mark_at(const char *text, const char *end)
-{
-    static const char *const marks[] = {
-        "\xE2\x80\xA6", "\xC2\xB7", "\xE2\x80\xA2", "\xE2\x86\x92", "\xE2\x87\x92", ".", "|", "_"};
-    for (size_t i = 0; i < sizeof marks / sizeof *marks; i++)
-        if (starts(text, end, marks[i]))
-            return strlen(marks[i]);
-    return 0;
-}
-
-/* "->", "=>", "--->". */
-static size_t arrow_at(const char *text, const char *end)
-{
-    const char *at = text;
-    while (at < end && *at == *text && (*at == '-' || *at == '='))
-        at++;
-    return at > text && at < end && *at == '>' ? (size_t)(at + 1 - text) : 0;
-}
-
-/* Where such a drawing begins: "....", "____", "…", "·····", "|", "->"; a single point is none. */
-static size_t leader_at(const char *text, const char *end)
-{
-    const size_t mark = mark_at(text, end), arrow = arrow_at(text, end);
-    if (arrow > 0)
-        return arrow;
-    bool alone = mark == 3 || (mark == 1 && *text != '.');
-    return alone || (mark > 0 && mark_at(text + mark, end) > 0) ? mark : 0;
-}
-
-/* ---- numbers --------------------------------------------------------------------------------- */
-
-struct number {
-    int64_t value; /* 1e-6 */
-    char decimal;  /* the decimal sign, or '\0' */
-    bool three;    /* three digits stand behind it: or is it a mark between thousands? */
-};
-
-static bool push_digit(int64_t *value, char digit)
-{
-    if (*value > AMOUNT_MOST)
-        return false;
-    *value = *value * 10 + (digit - '0');
-    return true;
-}
-
-static bool digit_at(const char *text, const char *end)
-{
-    return text < end && is_digit(*text);
-}
-
-/* A mark that can only stand between thousands: an apostrophe, a blank that keeps together. */
-static size_t thousands_mark_at(const char *text, const char *end)
-{
-    static const char *const marks[] = {"'", "\xE2\x80\x99", "\xC2\xA0", "\xE2\x80\xAF",
-                                        "\xE2\x80\x89"};
-    for (size_t i = 0; i < sizeof marks / sizeof *marks; i++)
-        if (starts(text, end, marks[i]))
-            return strlen(marks[i]);
-    return 0;
-}
-
-/* The mark, with just three digits behind it. */
-static bool group_at(const char *text, const char *end, size_t mark)
-{
-    return mark > 0 && end - text >= (ptrdiff_t)mark + 3 && digit_at(text + mark, end) &&
-           digit_at(text + mark + 1, end) && digit_at(text + mark + 2, end) &&
-           !digit_at(text + mark + 3, end);
-}
-
-/* Bytes of the mark between thousands that stands behind the first digits; 0: none does. A point or
- * comma is one when it comes again, or when the other stands behind it. */
-static size_t grouping_at(const char *text, const char *end)
-{
-    const size_t mark = thousands_mark_at(text, end);
-    if (mark > 0)
-        return group_at(text, end, mark) ? mark : 0;
-    if (text >= end || (*text != '.' && *text != ',') || !group_at(text, end, 1) || text + 4 == end)
-        return 0;
-    const char *behind = text + 4;
-    const bool again = *behind == *text && group_at(behind, end, 1);
-    const bool other = *behind != *text && (*behind == '.' || *behind == ',');
-    return again || (other && digit_at(behind + 1, end)) ? 1 : 0;
-}
-
-/* The digits before the decimal sign. Returns where they end; NULL when they are too many. */
-static const char *whole_at(const char *text, const char *end, int64_t *whole)
-{
-    const char *at = text;
-    for (; digit_at(at, end); at++)
-        if (!push_digit(whole, *at))
-            return NULL;
-    const size_t mark = at > text && at - text <= 3 ? grouping_at(at, end) : 0;
-    const char sign = *at;
-    while (mark > 0 && at < end && *at == sign && group_at(at, end, mark))
-        for (size_t i = 0; i < mark + 3; i++, at++)
-            if (i >= mark && !push_digit(whole, *at))
-                return NULL;
-    return at;
-}
-
-/* "½" and its like, in 1e-6. */
-static size_t vulgar_at(const char *text, const char *end, int64_t *part)
-{
-    static const struct vulgar {
-        const char *sign;
-        int64_t part;
-    } vulgars[] = {{"\xC2\xBC", 250000},     {"\xC2\xBD", 500000},     {"\xC2\xBE", 750000},
-                   {"\xE2\x85\x93", 333333}, {"\xE2\x85\x94", 666667}, {"\xE2\x85\x9B", 125000}};
-    for (size_t i = 0; i < sizeof vulgars / sizeof *vulgars; i++)
-        if (starts(text, end, vulgars[i].sign)) {
-            *part = vulgars[i].part;
-            return strlen(vulgars[i].sign);
-        }
-    return 0;
-}
-
-/* "/2" behind a one. What is no less than one, or has a zero before it, may be a date. */
-static const char *over_at(const char *at, const char *end, int64_t whole, struct number *out)
-{
-    int64_t below = 0;
-    if (*++at == '0')
-        return NULL;
-    for (; digit_at(at, end); at++)
-        if (!push_digit(&below, *at))
-            return NULL;
-    if (below <= whole)
-        return NULL;
-    out->value = (whole * MICRO + below / 2) / below;
-    return at;
-}
-
-/* "12", "12.5", ",5", "1.250,5", "1/2", "2½"; at most six decimals count. Returns its bytes, 0 when
- * there is none. */
-static size_t number_at(const char *text, const char *end, struct number *out)
-{
-    int64_t whole = 0, part = 0, unit = MICRO;
-    const char *at = whole_at(text, end, &whole);
-    if (at == NULL || whole > AMOUNT_MOST / MICRO)
-        return 0;
-    const bool first = at > text;
-    *out = (struct number){.decimal = '\0'};
-    if (at < end && (*at == '.' || *at == ',') && digit_at(at + 1, end)) {
-        out->decimal = *at;
-        const char *from = ++at;
-        for (; digit_at(at, end); at++)
-            if (unit > 1)
-                part += (*at - '0') * (unit /= 10);
-        out->three = first && at - from == 3;
-        if (at < end && (*at == '.' || *at == ',') && digit_at(at + 1, end))
-            return 0;
-    } else {
-        at += vulgar_at(at, end, &part);
-    }
-    out->value = whole * MICRO + part;
-    if (part == 0 && first && out->decimal == '\0' && at < end && *at == '/' &&
-        digit_at(at + 1, end))
-        at = over_at(at, end, whole, out);
-    return at != NULL ? (size_t)(at - text) : 0;
-}
-
-static const struct unit {
-    const char *word;
-    enum pm_jotted_unit unit;
-    int64_t micrograms; /* of a mass */
-} units[] = {
-    {"%ige", PM_JOTTED_PERCENT, 0},
-    {"%ig", PM_JOTTED_PERCENT, 0},
-    {"% w/w", PM_JOTTED_PERCENT, 0},
-    {"%w/w", PM_JOTTED_PERCENT, 0},
-    {"wt%", PM_JOTTED_PERCENT, 0},
-    {"%", PM_JOTTED_PERCENT, 0},
-    {"\xE2\x80\xB0", PM_JOTTED_PERMILLE, 0},
-    {"ppm", PM_JOTTED_PPM, 0},
-    {"percent", PM_JOTTED_PERCENT, 0},
-    {"parts", PM_JOTTED_PARTS, 0},
-    {"part", PM_JOTTED_PARTS, 0},
-    {"pts", PM_JOTTED_PARTS, 0},
-    {"teile", PM_JOTTED_PARTS, 0},
-    {"teil", PM_JOTTED_PARTS, 0},
-    {"parties", PM_JOTTED_PARTS, 0},
-    {"partie", PM_JOTTED_PARTS, 0},
-    {"kg", PM_JOTTED_MASS, 1000000000},
-    {"grams", PM_JOTTED_MASS, 1000000},
-    {"gram", PM_JOTTED_MASS, 1000000},
-    {"grammes", PM_JOTTED_MASS, 1000000},
-    {"gramme", PM_JOTTED_MASS, 1000000},
-    {"gramm", PM_JOTTED_MASS, 1000000},
-    {"grs", PM_JOTTED_MASS, 1000000},
-    {"gr", PM_JOTTED_MASS, 1000000},
-    {"gm", PM_JOTTED_MASS, 1000000},
-    {"g", PM_JOTTED_MASS, 1000000},
-    {"mg", PM_JOTTED_MASS, 1000},
-    {"\xC2\xB5g", PM_JOTTED_MASS, 1},
-    {"\xCE\xBCg", PM_JOTTED_MASS, 1},
-    {"drops", PM_JOTTED_DROPS, 0},
-    {"drop", PM_JOTTED_DROPS, 0},
-    {"gtts", PM_JOTTED_DROPS, 0},
-    {"gtt", PM_JOTTED_DROPS, 0},
-    {"tropfen", PM_JOTTED_DROPS, 0},
-    {"gouttes", PM_JOTTED_DROPS, 0},
-    {"goutte", PM_JOTTED_DROPS, 0},
-    {"ml", PM_JOTTED_DROPS, 0},
-    {"cl", PM_JOTTED_DROPS, 0},
-    {"\xC2\xB5l", PM_JOTTED_DROPS, 0},
-    {"\xCE\xBCl", PM_JOTTED_DROPS, 0},
-    {"tsp", PM_JOTTED_DROPS, 0},
-    {"oz", PM_JOTTED_DROPS, 0},
-    {"\xE2\x82\xAC", PM_JOTTED_PRICE, 0},
-    {"\xC2\xA3", PM_JOTTED_PRICE, 0},
-    {"$", PM_JOTTED_PRICE, 0},
-    {"euros", PM_JOTTED_PRICE, 0},
-    {"euro", PM_JOTTED_PRICE, 0},
-    {"eur", PM_JOTTED_PRICE, 0},
-    {"usd", PM_JOTTED_PRICE, 0},
-    {"gbp", PM_JOTTED_PRICE, 0},
-    {"chf", PM_JOTTED_PRICE, 0},
-};
-
-bool pm_jotted_counts(enum pm_jotted_unit unit)
-{
-    return unit != PM_JOTTED_DROPS && unit != PM_JOTTED_PRICE;
-}
-
-/* The unit right at `text`, ending where a word ends; a sign ends by itself. Returns its bytes. */
-static size_t unit_at(const char *text, const char *end, const struct unit **out)
-{
-    for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
-        const size_t length = strlen(units[i].word);
-        const char *behind = text + length;
-        const bool sign = units[i].unit == PM_JOTTED_PERMILLE || strcmp(units[i].word, "%") == 0;
-        const bool ends =
-            behind >= end || space_at(behind, end) || strchr(".,;:)]|/", *behind) != NULL;
-        if (starts(text, end, units[i].word) && (ends || sign)) {
-            *out = &units[i];
-            return length;
-        }
-    }
-    return 0;
-}
-
-/* Whether a number may end here. */
-static bool ends_number(const char *at, const char *end)
-{
-    const bool so_often = starts(at, end, "x") && space_at(at + 1, end);
-    const bool times = starts(at, end, "\xC3\x97");
-    if (at >= end || so_often || times || space_at(at, end) || leader_at(at, end))
-        return true;
-    if (strchr(".!", *at) != NULL) /* that end a sentence */
-        return at + 1 == end || space_at(at + 1, end) || at[1] == '!';
-    return strchr(",;:)]=?", *at) != NULL && !digit_at(at + 1, end);
-}
-
-/* The value of a number of the unit's, micrograms of a mass. False when that is too much. */
-static bool take_unit(int64_t value, const struct unit *unit, int64_t *amount)
-{
-    *amount = value;
-    if (unit == NULL || unit->unit != PM_JOTTED_MASS)
-        return true;
-    if (unit->micrograms < MICRO) {
-        *amount = value / (MICRO / unit->micrograms);
-        return true;
-    }
-    if (value > AMOUNT_MOST / (unit->micrograms / MICRO))
-        return false;
-    *amount = value * (unit->micrograms / MICRO);
-    return true;
-}
-
-/* A number standing by itself, with its unit, which may follow after blanks. Returns its bytes. */
-static size_t amount_at(const char *text, const char *end, struct pm_piece *out)
-{
-    struct number number;
-    const struct unit *unit = NULL;
-    size_t length = number_at(text, end, &number);
-    if (length == 0)
-        return 0;
-    const char *at = text + length;
-    size_t blank = space_at(at, end), unit_length = unit_at(at, end, &unit);
-    if (unit_length == 0 && blank > 0)
-        unit_length = unit_at(at + blank, end, &unit);
-    else
-        blank = 0;
-    if (unit_length > 0) {
-        at += blank + unit_length;
-        if (is_letter(at[-1]) && starts(at, end, ".") && space_at(at + 1, end))
-            at++; /* "60 gr. Coumarin" */
-    }
-    if (unit_length == 0 && !ends_number(at, end))
-        return 0;
-    while (at < end && strchr(".!", *at) != NULL && leader_at(at, end) == 0)
-        at++;
-    *out = (struct pm_piece){.text = text,
-                             .length = (size_t)(at - text),
-                             .number = true,
-                             .unit = unit != NULL ? unit->unit : PM_JOTTED_PARTS,
-                             .decimal = number.decimal,
-                             .three = number.three};
-    return take_unit(number.value, unit, &out->amount) ? out->length : 0;
-}
-
-bool pm_jotted_amount(const char *text, int64_t *amount, enum pm_jotted_unit *unit)
-{
-    const char *end = text + strlen(text);
-    struct pm_piece piece;
-    while (space_at(text, end) > 0)
-        text += space_at(text, end);
-    const size_t length = amount_at(text, end, &piece);
-    if (length == 0 || !pm_is_blank(text + length))
-        return false;
-    *amount = piece.amount;
-    *unit = piece.unit;
-    return true;
-}
-
 static bool is_fraction(const struct pm_piece *piece)
 {
     return piece->number && (piece->unit == PM_JOTTED_PERCENT ||
@@ -379,11 +38,11 @@ static const char *pass(const char *text, const char *end, bool *apart)
     size_t blanks = 0;
     *apart = false;
     for (;;) {
-        size_t length = space_at(text, end);
+        size_t length = pm_jot_space_at(text, end);
         if (length > 0) {
             *apart = *apart || *text == '\t' || ++blanks > 1;
-        } else if (leader_at(text, end) > 0) {
-            while ((length = mark_at(text, end) + arrow_at(text, end)) > 0)
+        } else if (pm_jot_leader_at(text, end) > 0) {
+            while ((length = pm_jot_mark_at(text, end) + pm_jot_arrow_at(text, end)) > 0)
                 text += length; /* a mark is no arrow */
             *apart = true;
             continue;
@@ -398,19 +57,20 @@ static const char *pass(const char *text, const char *end, bool *apart)
 static bool joins_number(const char *at, const char *text, const char *end)
 {
     struct pm_piece piece;
-    if (strchr(",:=@", *at) == NULL || !digit_at(at + 1, end) || (at > text && is_digit(at[-1])))
+    if (strchr(",:=@", *at) == NULL || !pm_jot_digit_at(at + 1, end) ||
+        (at > text && pm_jot_is_digit(at[-1])))
         return false;
     /* "N,2-Dimethyl" is a name. */
-    return *at != ',' || (at > text && amount_at(at + 1, end, &piece) > 0);
+    return *at != ',' || (at > text && pm_jot_amount_at(at + 1, end, &piece) > 0);
 }
 
 static size_t word_at(const char *text, const char *end)
 {
     const char *at = text;
-    if (strchr(",:=@", *text) != NULL && digit_at(text + 1, end))
+    if (strchr(",:=@", *text) != NULL && pm_jot_digit_at(text + 1, end))
         return 1;
-    while (at < end && !space_at(at, end) && !leader_at(at, end) && !joins_number(at, text, end) &&
-           (at == text || (*at != '(' && *at != '[')))
+    while (at < end && !pm_jot_space_at(at, end) && !pm_jot_leader_at(at, end) &&
+           !joins_number(at, text, end) && (at == text || (*at != '(' && *at != '[')))
         at++;
     return (size_t)(at - text);
 }
@@ -418,17 +78,21 @@ static size_t word_at(const char *text, const char *end)
 /* "~5", "≈5": the sign before a number that says it is only about so much. */
 static size_t about_at(const char *text, const char *end)
 {
-    const size_t sign = starts(text, end, "~") ? 1 : starts(text, end, "\xE2\x89\x88") ? 3 : 0;
+    const size_t sign = pm_jot_starts(text, end, "~")              ? 1
+                        : pm_jot_starts(text, end, "\xE2\x89\x88") ? 3
+                                                                   : 0;
     struct pm_piece piece;
-    return sign > 0 && amount_at(text + sign, end, &piece) > 0 ? sign : 0;
+    return sign > 0 && pm_jot_amount_at(text + sign, end, &piece) > 0 ? sign : 0;
 }
 
 /* "x4", "×4": the sign of so many times. */
 static size_t times_at(const char *text, const char *end)
 {
-    const size_t sign = starts(text, end, "x") ? 1 : starts(text, end, "\xC3\x97") ? 2 : 0;
+    const size_t sign = pm_jot_starts(text, end, "x")          ? 1
+                        : pm_jot_starts(text, end, "\xC3\x97") ? 2
+                                                               : 0;
     struct pm_piece piece;
-    return sign > 0 && amount_at(text + sign, end, &piece) > 0 ? sign : 0;
+    return sign > 0 && pm_jot_amount_at(text + sign, end, &piece) > 0 ? sign : 0;
 }
 
 static size_t cut_up(const char *text, const char *end, struct pm_piece *pieces)
@@ -441,8 +105,9 @@ static size_t cut_up(const char *text, const char *end, struct pm_piece *pieces)
         const size_t about = about_at(text, end);
         text += about + times_at(text, end);
         /* "Linalool,500": no decimal sign. */
-        const bool joint = *text == ',' && text > begin && !apart && !space_at(text - 1, end);
-        size_t length = joint ? 0 : amount_at(text, end, &piece);
+        const bool joint =
+            *text == ',' && text > begin && !apart && !pm_jot_space_at(text - 1, end);
+        size_t length = joint ? 0 : pm_jot_amount_at(text, end, &piece);
         if (length == 0) {
             length = word_at(text, end);
             piece = (struct pm_piece){.text = text, .length = length};
@@ -638,12 +303,13 @@ static char *strength_in_brackets(char *text, char *end, struct pm_jot *jot, str
         if (close == NULL)
             continue;
         const char *inside = pass(open + 1, close, &apart);
-        size_t length = inside < close ? amount_at(inside, close, &piece) : 0;
+        size_t length = inside < close ? pm_jot_amount_at(inside, close, &piece) : 0;
         if (length == 0 || !is_fraction(&piece))
             continue;
         const char *rest = pass(inside + length, close, &apart);
         for (size_t i = 0; i < sizeof ins / sizeof *ins; i++)
-            if (starts(rest, close, ins[i]) && space_at(rest + strlen(ins[i]), close)) {
+            if (pm_jot_starts(rest, close, ins[i]) &&
+                pm_jot_space_at(rest + strlen(ins[i]), close)) {
                 rest = pass(rest + strlen(ins[i]), close, &apart);
                 break;
             }
@@ -702,9 +368,9 @@ static bool is_rule(const char *text, const char *end)
     for (; text < end; text++) {
         if (strchr("-=_*~+|: ", *text) == NULL && (unsigned char)*text < 0x80)
             return false;
-        if ((unsigned char)*text >= 0x80 && !starts(text, end, "\xE2\x94") &&
-            !starts(text, end, "\xE2\x80\x94") && !starts(text, end, "\xE2\x80\x93") &&
-            ((unsigned char)*text & 0xC0) != 0x80)
+        if ((unsigned char)*text >= 0x80 && !pm_jot_starts(text, end, "\xE2\x94") &&
+            !pm_jot_starts(text, end, "\xE2\x80\x94") &&
+            !pm_jot_starts(text, end, "\xE2\x80\x93") && ((unsigned char)*text & 0xC0) != 0x80)
             return false;
         marks += *text != ' ';
     }
@@ -731,14 +397,15 @@ static char *after_drawing(char *text, char *end)
         last = code;
         at += used;
     }
-    return at > text && at < end && (last >= 0x2600 || last == 0x20E3 || space_at(at, end)) ? at
-                                                                                            : text;
+    return at > text && at < end && (last >= 0x2600 || last == 0x20E3 || pm_jot_space_at(at, end))
+               ? at
+               : text;
 }
 
 static char *after_blanks(char *text, char *end)
 {
-    while (space_at(text, end))
-        text += space_at(text, end);
+    while (pm_jot_space_at(text, end))
+        text += pm_jot_space_at(text, end);
     return text;
 }
 
@@ -746,7 +413,7 @@ static char *after_blanks(char *text, char *end)
 static char *after_box(char *text, char *end)
 {
     const bool box = end - text > 3 && text[0] == '[' && strchr(" xX", text[1]) != NULL &&
-                     text[2] == ']' && space_at(text + 3, end);
+                     text[2] == ']' && pm_jot_space_at(text + 3, end);
     return box ? after_blanks(text + 3, end) : text;
 }
 
@@ -754,17 +421,17 @@ static char *after_box(char *text, char *end)
 static char *after_bullet(char *text, char *end)
 {
     char *at = after_drawing(text, end);
-    if (at < end && strchr("-*+", *at) != NULL && space_at(at + 1, end))
+    if (at < end && strchr("-*+", *at) != NULL && pm_jot_space_at(at + 1, end))
         at++;
     at = after_box(at > text ? after_blanks(at, end) : at, end);
     char *number = at;
-    while (number < end && is_digit(*number) && number - at < 3)
+    while (number < end && pm_jot_is_digit(*number) && number - at < 3)
         number++;
     char *behind = after_drawing(number, end); /* "1" in a box of its own */
     if (number > at && behind > number)
         return behind;
     const bool numbered = number > at && number + 1 < end && (*number == '.' || *number == ')') &&
-                          space_at(number + 1, end);
+                          pm_jot_space_at(number + 1, end);
     return numbered ? number + 1 : at;
 }
 
@@ -772,14 +439,14 @@ static char *after_bullet(char *text, char *end)
 static char *before_comment(char *text, char *end, struct pm_jot *jot, struct pm_arena *arena)
 {
     for (char *at = text; at < end; at++) {
-        size_t mark = *at == '#' || *at == ';' ? 1 : starts(at, end, "//") ? 2 : 0;
-        const bool closes = *at == ';' && (at + 1 == end || space_at(at + 1, end));
+        size_t mark = *at == '#' || *at == ';' ? 1 : pm_jot_starts(at, end, "//") ? 2 : 0;
+        const bool closes = *at == ';' && (at + 1 == end || pm_jot_space_at(at + 1, end));
         bool apart = at == text || at[-1] == ' ' || at[-1] == '\t' || closes;
         if (mark == 0 || !apart)
             continue;
         char *words = at + mark;
-        while (words < end && space_at(words, end))
-            words += space_at(words, end);
+        while (words < end && pm_jot_space_at(words, end))
+            words += pm_jot_space_at(words, end);
         if (words < end)
             jot->comment = pm_arena_text_bytes(arena, words, (size_t)(end - words));
         return at;
@@ -793,7 +460,7 @@ static size_t any_digit_at(const char *text, const char *end)
     int64_t part;
     const bool wide = end - text >= 3 && memcmp(text, "\xEF\xBC", 2) == 0 &&
                       (unsigned char)text[2] >= 0x90 && (unsigned char)text[2] <= 0x99;
-    return digit_at(text, end) ? 1 : wide ? 3 : vulgar_at(text, end, &part);
+    return pm_jot_digit_at(text, end) ? 1 : wide ? 3 : pm_jot_vulgar_at(text, end, &part);
 }
 
 static size_t sign_at(const char *text, const char *end)
@@ -812,7 +479,7 @@ static size_t sign_at(const char *text, const char *end)
                                         "\xE2\x82\xAC",
                                         "\xC2\xA3"};
     for (size_t i = 0; i < sizeof signs / sizeof *signs; i++)
-        if (starts(text, end, signs[i]))
+        if (pm_jot_starts(text, end, signs[i]))
             return strlen(signs[i]);
     return 0;
 }
@@ -838,7 +505,7 @@ static bool is_garbled(const struct pm_piece *piece, bool letters)
             at += digit;
             continue;
         }
-        if (is_letter(*at)) {
+        if (pm_jot_is_letter(*at)) {
             if (!letters || at[-1] == '-' || ++others > 3)
                 return false;
         } else if (strchr(".-/", *at) != NULL && at + 1 < end && (marks == 0 || mark == *at)) {

@@ -47,6 +47,29 @@ struct pm_jot {
     bool unread;         /* a strength that is none, above 100 % */
 };
 
+/* ---- characters and amounts (jotting_amount.c) ---- */
+
+/* Of ASCII. */
+bool pm_jot_is_digit(char c);
+bool pm_jot_is_letter(char c);
+bool pm_jot_digit_at(const char *text, const char *end);
+bool pm_jot_starts(const char *text, const char *end, const char *with); /* whatever their case */
+
+/* Each returns the bytes of what stands at `text`, 0 when it does not. */
+size_t pm_jot_space_at(const char *text, const char *end);
+/* One mark of what people draw between name and number. */
+size_t pm_jot_mark_at(const char *text, const char *end);
+/* "->", "=>", "--->". */
+size_t pm_jot_arrow_at(const char *text, const char *end);
+/* Where such a drawing begins: "....", "____", "…", "·····", "|", "->"; a single point is none. */
+size_t pm_jot_leader_at(const char *text, const char *end);
+/* "½" and its like, in 1e-6. */
+size_t pm_jot_vulgar_at(const char *text, const char *end, int64_t *part);
+/* A number standing by itself, with its unit, which may follow after blanks. */
+size_t pm_jot_amount_at(const char *text, const char *end, struct pm_piece *out);
+
+/* ---- a line ---- */
+
 /* The arena tells whether memory ran out. */
 void pm_jot_read(const char *text, size_t length, size_t at, struct pm_arena *arena,
                  struct pm_jot *out);
