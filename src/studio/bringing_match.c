@@ -11,9 +11,8 @@
 #include <ctype.h>
 #include <string.h>
 
-#define SLIP          1                 /* letters */
-#define STARTER_NAMES 1000              /* about so many are compared */
-#define NEAR_WORK     INT64_C(50000000) /* names compared before all that is left is taken as new */
+#define SLIP      1                 /* letters */
+#define NEAR_WORK INT64_C(50000000) /* names compared before all that is left is taken as new */
 
 const char *pm_match_word(enum pm_match match)
 {
@@ -104,11 +103,13 @@ struct matching {
     struct pm_studio *studio;
     struct pm_bringing *bringing;
     struct names names[NAMES_COUNT];
-    int64_t work; /* names compared */
+    struct pm_starter_names called; /* filled once a near name is wanted */
+    int64_t work;                   /* names compared */
 };
 
 static void release(struct matching *matching)
 {
+    pm_starter_names_release(&matching->called);
     for (size_t n = 0; n < NAMES_COUNT; n++) {
         struct names *names = &matching->names[n];
         for (size_t i = 0; i < names->written.count; i++)
@@ -233,18 +234,16 @@ static enum pm_status find_called(struct matching *matching, const char *written
                                   struct pm_error *err)
 {
     struct pm_error why;
-    char *name = NULL;
+    const char *name = NULL;
     *id = 0;
-    matching->work += STARTER_NAMES;
-    enum pm_status status = pm_starter_name(written, &name, err);
-    if (status == PM_OK && name != NULL) {
-        status = pm_material_by_name(matching->studio->library, name, id, &why);
-        status = status == PM_MISSING || status == PM_REFUSED ? PM_OK : status;
-        if (status != PM_OK)
-            status = pm_fail(err, status, "%s", why.text);
-    }
-    pm_free(name);
-    return status;
+    if (!pm_starter_name(&matching->called, written, &name))
+        return pm_fail_memory(err);
+    if (name == NULL)
+        return PM_OK;
+    const enum pm_status status = pm_material_by_name(matching->studio->library, name, id, &why);
+    return status == PM_OK || status == PM_MISSING || status == PM_REFUSED
+               ? PM_OK
+               : pm_fail(err, status, "%s", why.text);
 }
 
 static enum pm_status find_near(struct matching *matching, struct name *name, const char *written,
@@ -310,6 +309,8 @@ static enum pm_status match_nearly(struct matching *matching, struct pm_error *e
     if (status != PM_OK || !some)
         return status;
     status = pm_material_search(matching->studio->library, "", SIZE_MAX, false, NULL, &all, err);
+    if (status == PM_OK && all.count > 0)
+        status = pm_starter_names_read(&matching->called, err);
     for (size_t i = 0; status == PM_OK && i < all.count; i++)
         offer(matching, &all.items[i]);
     if (status == PM_OK)

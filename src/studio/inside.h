@@ -15,6 +15,7 @@
 #include "permille/base/arena.h"
 #include "permille/base/map.h"
 #include "permille/base/text.h"
+#include "permille/base/text_set.h"
 #include "permille/core/compare.h"
 #include "permille/core/flatten.h"
 #include "permille/core/gesture.h"
@@ -296,8 +297,15 @@ void pm_say_near(struct pm_studio *studio, const char *text, struct pm_text *out
 /* Brings the shipped facts of materials that came with an earlier starter set up to date
  * (starter.c). The person's own values, names and notes are not looked at. */
 enum pm_status pm_starter_follow(struct pm_studio *studio, struct pm_error *err);
-/* The name of the starter material that has this name or synonym ("DPG"), owned by the caller; NULL
- * when there is none. */
-enum pm_status pm_starter_name(const char *word, char **name, struct pm_error *err);
+/* What the starter set calls things by the names others have for them: "DPG". Begins as zeros. */
+struct pm_starter_names {
+    struct pm_text_set words; /* names and synonyms, folded */
+    const char **names;       /* of the material each means; owned */
+    size_t capacity;
+};
+enum pm_status pm_starter_names_read(struct pm_starter_names *out, struct pm_error *err);
+void pm_starter_names_release(struct pm_starter_names *names);
+/* The material's name; NULL when nothing is called so. False when memory ran out. */
+bool pm_starter_name(const struct pm_starter_names *names, const char *word, const char **name);
 
 #endif

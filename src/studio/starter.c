@@ -600,35 +600,62 @@ enum pm_status pm_shelf_import_named(struct pm_studio *studio, const char *const
 
 /* ---- what others call it ---- */
 
-static bool list_names(const char *list, const char *word)
+/* The first that has a name keeps it. */
+static bool add_name(struct pm_starter_names *names, const char *word, size_t length,
+                     const char *name)
 {
-    char one[256];
-    for (; *list; list += *list == ';') {
-        const size_t length = strcspn(list, ";");
-        snprintf(one, sizeof one, "%.*s", (int)length, list);
-        if (length < sizeof one && pm_fold_equal(one, word))
-            return true;
-        list += length;
-    }
-    return false;
+    const size_t before = names->words.count;
+    size_t place = 0;
+    char *one = pm_strndup(word, length), *folded = one != NULL ? pm_fold(one) : NULL;
+    const bool added =
+        folded != NULL && pm_text_set_add(&names->words, folded, &place) &&
+        pm_grow(&names->names, &names->capacity, names->words.count, sizeof *names->names);
+    pm_free(folded);
+    pm_free(one);
+    if (!added)
+        return false;
+    if (place == before)
+        names->names[place] = name;
+    return true;
 }
 
-enum pm_status pm_starter_name(const char *word, char **name, struct pm_error *err)
+static bool add_row(struct pm_starter_names *names, const struct table *table)
+{
+    const char *name = pm_arena_text(&names->words.arena, field(table, "name"));
+    bool added = name != NULL && add_name(names, name, strlen(name), name);
+    for (const char *at = field(table, "synonyms"); added && *at != '\0'; at += *at == ';') {
+        const size_t length = strcspn(at, ";");
+        added = add_name(names, at, length, name);
+        at += length;
+    }
+    return added;
+}
+
+enum pm_status pm_starter_names_read(struct pm_starter_names *out, struct pm_error *err)
 {
     struct table table;
     bool more = true;
-    *name = NULL;
     enum pm_status status = table_open(&table, "materials.csv", err);
-    while (status == PM_OK && *name == NULL) {
-        status = pm_csv_next(&table.csv, &more, err);
-        if (status != PM_OK || !more)
-            break;
-        if (!pm_fold_equal(field(&table, "name"), word) &&
-            !list_names(field(&table, "synonyms"), word))
-            continue;
-        *name = pm_strdup(field(&table, "name"));
-        status = *name != NULL ? PM_OK : pm_fail_memory(err);
-    }
+    while (status == PM_OK && (status = pm_csv_next(&table.csv, &more, err)) == PM_OK && more)
+        status = add_row(out, &table) ? PM_OK : pm_fail_memory(err);
     table_close(&table);
     return status;
+}
+
+void pm_starter_names_release(struct pm_starter_names *names)
+{
+    pm_free(names->names);
+    pm_text_set_release(&names->words);
+    *names = (struct pm_starter_names){.names = NULL};
+}
+
+bool pm_starter_name(const struct pm_starter_names *names, const char *word, const char **name)
+{
+    char *folded = pm_fold(word);
+    if (folded == NULL)
+        return false;
+    const size_t place = pm_text_set_place(&names->words, folded);
+    *name = place != PM_MAP_NONE ? names->names[place] : NULL;
+    pm_free(folded);
+    return true;
 }
