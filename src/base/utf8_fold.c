@@ -141,6 +141,11 @@ static const char *fold_next(struct folding *folding)
     return folding->piece;
 }
 
+static bool is_plain(char byte)
+{
+    return byte > ' ' && byte < 0x7F;
+}
+
 /* Letters, digits and signs of ASCII that stand together: most of all text, and nothing to look up.
  * Only where nothing waits to come before them. */
 static size_t fold_plain(struct folding *folding, char *out, size_t room)
@@ -148,7 +153,7 @@ static size_t fold_plain(struct folding *folding, char *out, size_t room)
     size_t length = 0;
     if (folding->space || folding->next < folding->count)
         return 0;
-    for (; length<room && * folding->at> ' ' && *folding->at < 0x7F; folding->at++)
+    for (; length < room && is_plain(*folding->at); folding->at++)
         out[length++] = (char)lower(*folding->at);
     folding->begun = folding->begun || length > 0;
     return length;
@@ -177,11 +182,16 @@ char *pm_fold(const char *text)
 
 bool pm_fold_equal(const char *a, const char *b)
 {
-    struct folding left = {.at = a}, right = {.at = b};
+    size_t same = 0; /* bytes of ASCII, each a piece of its own */
+    while (is_plain(a[same]) && is_plain(b[same])) {
+        if (lower(a[same]) != lower(b[same]))
+            return false;
+        same++;
+    }
+    struct folding left = {.at = a + same, .begun = same > 0};
+    struct folding right = {.at = b + same, .begun = same > 0};
     const char *x = "", *y = "";
 
-    if (strcmp(a, b) == 0)
-        return true;
     /* Pieces need not meet: a ligature on one side can be two letters on the other. */
     for (;;) {
         if (*x == '\0' && (x = fold_next(&left)) == NULL)

@@ -256,6 +256,8 @@ bool pm_jotted_counts(enum pm_jotted_unit unit)
 /* The unit right at `text`, ending where a word ends; a sign ends by itself. Returns its bytes. */
 static size_t unit_at(const char *text, const char *end, const struct unit **out)
 {
+    if (text >= end)
+        return 0;
     for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
         const size_t length = strlen(units[i].word);
         const char *behind = text + length;

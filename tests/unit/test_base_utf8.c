@@ -410,22 +410,43 @@ static void memory_faults(void **state)
     assert_int_equal(pm_mem_fail_at(0, false), 0);
 }
 
+/* Compared as they are folded, whatever stands in them: letters, blanks, marks, ligatures. */
+static void equal_is_equal_when_folded(void **state)
+{
+    static const char *const pieces[] = {"a",      "A",      "b", " ",      "\t",     "\u0301",
+                                         "\u00E9", "\u00DF", "s", "\uFB01", "f",      "i",
+                                         "-",      "\u2019", "'", "\u00A0", "\u0421", "\u0441"};
+    char texts[2][64];
+    size_t equal = 0;
+    (void)state;
+    srandom(11);
+    for (int turn = 0; turn < 200000; turn++) {
+        for (int t = 0; t < 2; t++) {
+            texts[t][0] = '\0';
+            for (long k = random() % 5; k > 0; k--)
+                strcat(texts[t], pieces[random() % (long)(sizeof pieces / sizeof *pieces)]);
+        }
+        char *a = pm_fold(texts[0]), *b = pm_fold(texts[1]);
+        const bool same = strcmp(a, b) == 0;
+        if (pm_fold_equal(texts[0], texts[1]) != same)
+            fail_msg("\"%s\" and \"%s\": \"%s\", \"%s\"", texts[0], texts[1], a, b);
+        equal += same;
+        pm_free(a);
+        pm_free(b);
+    }
+    assert_true(equal > 5000);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(decoding),
-        cmocka_unit_test(widths),
-        cmocka_unit_test(widths_against_libc),
-        cmocka_unit_test(glyphs),
-        cmocka_unit_test(clusters),
-        cmocka_unit_test(fitting),
-        cmocka_unit_test(walking_noise),
-        cmocka_unit_test(blanks),
-        cmocka_unit_test(names),
-        cmocka_unit_test(notes),
-        cmocka_unit_test(folding),
-        cmocka_unit_test(folding_settles),
-        cmocka_unit_test(memory_faults),
+        cmocka_unit_test(decoding),        cmocka_unit_test(equal_is_equal_when_folded),
+        cmocka_unit_test(widths),          cmocka_unit_test(widths_against_libc),
+        cmocka_unit_test(glyphs),          cmocka_unit_test(clusters),
+        cmocka_unit_test(fitting),         cmocka_unit_test(walking_noise),
+        cmocka_unit_test(blanks),          cmocka_unit_test(names),
+        cmocka_unit_test(notes),           cmocka_unit_test(folding),
+        cmocka_unit_test(folding_settles), cmocka_unit_test(memory_faults),
     };
 
     return cmocka_run_group_tests_name("base: characters", tests, NULL, NULL);
