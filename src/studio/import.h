@@ -82,7 +82,7 @@ int pm_import_column(const struct pm_import *import, const char *name);
 const char *pm_import_field(struct pm_import *import, const char *name);
 /* Works out once what every row will ask of the header. */
 enum pm_status pm_import_header(struct pm_import *import, struct pm_error *err);
-/* Puts line and column before the reason. */
+/* Puts line and column before the reason, which the rows that are tried keep bare. */
 enum pm_status pm_import_blame(const struct pm_import *import, enum pm_status status,
                                const struct pm_error *why, struct pm_error *err);
 /* What became of the row. */

@@ -51,6 +51,11 @@ enum pm_status pm_import_blame(const struct pm_import *import, enum pm_status st
                            ? import->header.fields[import->column - 1]
                            : NULL;
     char place[80];
+    if (import->rows != NULL) {
+        import->rows->reason = pm_arena_text(&import->rows->arena, why->text);
+        if (import->rows->reason == NULL)
+            return pm_fail_memory(err);
+    }
     if (status == PM_NOMEM || status == PM_BUSY || status == PM_FULL || status == PM_IO)
         return pm_fail(err, status, "%s", why->text);
     const size_t row = import->row - import->first;

@@ -188,14 +188,6 @@ static const char *name_of(const struct pm_shelf_tables *tables, const struct pm
     return "?";
 }
 
-/* The sentence without the place, which the row tells already. */
-static const char *without_place(const char *sentence)
-{
-    const bool placed = strncmp(sentence, "Row ", 4) == 0 || strncmp(sentence, "Line ", 5) == 0;
-    const char *colon = placed ? strstr(sentence, ": ") : NULL;
-    return colon != NULL ? colon + 2 : sentence;
-}
-
 /* A column of what was tried, from 1, as one of the table, which may have others between. */
 static size_t own_column(const struct pm_shelf_table *table, size_t tried)
 {
@@ -219,10 +211,9 @@ static const char *with_heading(struct pm_arena *arena, const char *heading, con
 }
 
 static void take_fault(struct pm_shelf_tables *tables, struct pm_brought_row *row, size_t column,
-                       const char *sentence)
+                       const char *reason)
 {
     const struct pm_shelf_table *table = &tables->tables[row->table];
-    const char *reason = without_place(sentence);
     row->fault_column = own_column(table, column);
     row->fault = row->fault_column > 0
                      ? with_heading(&tables->tried, table->headings[row->fault_column - 1], reason)
@@ -244,9 +235,8 @@ static void take_outcome(struct pm_shelf_tables *tables, struct pm_brought_row *
 }
 
 /* Hands out what was found, in the order of the rows that were tried; the one at `fault` gets the
- * sentence. */
-static void take_outcomes(struct pm_shelf_tables *tables, const struct pm_import_rows *tried,
-                          const char *sentence)
+ * reason. */
+static void take_outcomes(struct pm_shelf_tables *tables, const struct pm_import_rows *tried)
 {
     struct pm_map lines = {.slots = NULL}; /* by material */
     size_t at = 0;
@@ -256,7 +246,7 @@ static void take_outcomes(struct pm_shelf_tables *tables, const struct pm_import
             if (row->table != t || !comes_in(row, false))
                 continue;
             if (at == tried->fault)
-                take_fault(tables, row, tried->fault_column, sentence);
+                take_fault(tables, row, tried->fault_column, tried->reason);
             else if (at < tried->count)
                 take_outcome(tables, row, &tried->items[at], &lines);
             at++;
@@ -296,7 +286,7 @@ static enum pm_status try_rows(struct pm_studio *studio, struct pm_shelf_tables 
         status = run(studio, tables, &tried, NULL, &why);
         const bool fault = status != PM_OK && tried.fault != SIZE_MAX;
         if (status == PM_OK || fault)
-            take_outcomes(tables, &tried, why.text);
+            take_outcomes(tables, &tried);
         pm_list_release(&tried);
         if (status != PM_OK && !fault)
             return pm_fail(err, status, "%s", why.text);

@@ -99,11 +99,11 @@ static enum pm_status import_rows(struct pm_import *import, const struct pm_impo
         status = pm_csv_next(&import->csv, &more, err);
         if (status != PM_OK || !more)
             break;
-        import->at_row = true;
         if (import->csv.count != import->header.count)
             return pm_fail(err, PM_INVALID, "Line %zu has %zu field%s, the header has %zu.",
                            import->csv.line, import->csv.count, import->csv.count == 1 ? "" : "s",
                            import->header.count);
+        import->at_row = true;
         pm_text_clear(&import->changes);
         why.field = NULL;
         status = kind->row(import, step, &why);

@@ -203,6 +203,7 @@ struct pm_import_rows {
     struct pm_arena arena;
     size_t fault; /* the row that cannot come in, from 0, when the call failed for that; SIZE_MAX */
     size_t fault_column; /* of its cells the one at fault, from 1; 0: all of them */
+    const char *reason;  /* why it cannot, without the place that the call's sentence begins with */
 };
 /* The same without writing anything. When a row cannot come in, the call fails as the import would;
  * *out is filled in any case: release it. */
